@@ -1,25 +1,22 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { lifeText } from '../../../engine/analysis/battery-life.ts';
-import {
-  type FaultTable,
-  type Suspect,
-  suspectsAt,
-  suspectsOf,
-} from '../../../engine/analysis/build-faults.ts';
+import { type FaultTable, type Suspect, suspectsOf } from '../../../engine/analysis/build-faults.ts';
 import { withoutMeter } from '../../../engine/analysis/meter-readings.ts';
-import { meterText } from '../../../engine/analysis/net-volts.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
-import type { VoltageBand } from '../../../engine/analysis/voltage-bands.ts';
-import { bandRead, type FedReadings, type VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import type { VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import {
+  batteryProblems,
+  legRows,
+  netRows,
+  type PartRows,
+  supplyTable,
+  supplyTexts,
+} from '../../../engine/analysis/voltage-rows.ts';
 import type { Build } from '../../../engine/builds/build.ts';
-import { legsOfBuild, type PartLegs } from '../../../engine/builds/leg-nets.ts';
-import { GROUND } from '../../../engine/devices/node.ts';
 import { METER_OHMS } from '../../../engine/input/limits.ts';
 import { USUAL_METER_OHMS } from '../../../engine/parts/battery-measurement.ts';
 import { caseText } from '../../../engine/parts/footprint.ts';
-import { quantityText } from '../../../engine/units/quantity-text.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
 import type { Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
@@ -29,8 +26,7 @@ import { sharedStyles } from '../shared-styles.ts';
 import { tableStyles } from '../table-styles.ts';
 
 const NO_READINGS: Readonly<Record<Slot, ReadonlyMap<string, string>>> = { a: new Map(), b: new Map() };
-/** Suspects in a cell, and above the table. */
-const SHORT = 2;
+/** Suspects above the table. */
 const MOST_SUSPECTS = 5;
 
 /** DC voltages as a multimeter reads them on the finished board, and what to look at where a reading is off. */
@@ -165,9 +161,10 @@ export class VoltagePanel extends BenchElement {
     return html`
       ${this.#renderSuspects(report, faults)}
       ${this.#renderNets(report, faults)}
-      ${currentText(report)}
-      ${legTable(legsOfBuild(build), report.fed)}
-      ${supplyTable(supplied)}
+      ${supplyTexts(report).map((text) => html`<p>${text}</p>`)}
+      ${batteryProblems(report).map((text) => html`<p class="problem">${text}</p>`)}
+      ${renderLegs(build, report)}
+      ${renderSupplies(supplied)}
       <p class="small"><strong>Careful.</strong> A slipping probe shorts legs: clip the black lead to ground and use one hand. Unplug the
         supply before you touch a part. Do not connect more volts than the weakest part stands. An adapter must be made for
         the job and certified where you live; never open one. If you are not sure, ask somebody who is trained for it.</p>
@@ -175,7 +172,7 @@ export class VoltagePanel extends BenchElement {
   }
 
   #renderNets(report: VoltageReport, faults: FaultTable) {
-    const { fed, volts } = report;
+    const { fed } = report;
     return html`<div class="scroll" role="region" aria-label="Readings at the nets" tabindex="0"><table>
       <thead><tr>
         <th scope="col">Net</th><th scope="col">You read on ${LETTER[this.side]}, V</th>
@@ -183,14 +180,13 @@ export class VoltagePanel extends BenchElement {
         <th scope="col" class="volts" title="With an adapter, on boards with other pieces of the same parts">95 % of boards</th>
         <th scope="col" class="hint">If it is too low</th><th scope="col" class="hint">If it is too high</th>
       </tr></thead>
-      <tbody>${[...volts.keys()].map(
-        (net) => html`<tr class=${this.#isOff(net, faults) ? 'off' : ''}>
+      <tbody>${netRows(report, faults).map(
+        ({ net, reads, band, tooLow, tooHigh }) => html`<tr class=${this.#isOff(net, faults) ? 'off' : ''}>
           <th scope="row">${net}</th>
           <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${live(this.#readings.get(net) ?? '')}
             @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
-          ${fed.map(({ condition, readsV }) => html`<td class="volts figures ${condition}">${voltsText(readsV.get(net))}</td>`)}
-          <td class="volts figures small">${bandText(bandRead(report, net))}</td>
-          <td class="small hint">${shortly(faults, net, 'low')}</td><td class="small hint">${shortly(faults, net, 'high')}</td>
+          ${fed.map(({ condition }, index) => html`<td class="volts figures ${condition}">${reads[index]}</td>`)}
+          <td class="volts figures small">${band}</td><td class="small hint">${tooLow}</td><td class="small hint">${tooHigh}</td>
         </tr>`,
       )}</tbody></table></div>`;
   }
@@ -265,72 +261,37 @@ function numberOf(text: string): number | undefined {
   return text.trim() !== '' && Number.isFinite(value) ? value : undefined;
 }
 
-function voltsText(volts: number | undefined): string {
-  return volts === undefined ? '–' : meterText(volts);
-}
-
-function bandText(band: VoltageBand | undefined): string {
-  if (!band) return '';
-  const [low, high] = [meterText(band.low), meterText(band.high)];
-  return low === high ? low : `${low} to ${high}`;
-}
-
-function shortly(faults: FaultTable, net: string, side: 'low' | 'high'): string {
-  return suspectsAt(faults, net, side)
-    .slice(0, SHORT)
-    .map(({ part, kind }) => `${part} ${kind}`)
-    .join('; ');
-}
-
 function suspectItem({ fault, largestMiss }: Suspect) {
   return html`<li>${fault.text}${largestMiss > 1 ? html` <span class="soft small">(does not explain every reading)</span>` : nothing}</li>`;
 }
 
-function currentText({ fed, lives, adapterOnly }: VoltageReport) {
-  const [{ supplyA } = { supplyA: new Map<string, number>() }] = fed;
-  const refusals = fed.filter(({ refusal }) => refusal !== undefined);
-  const livesOf = (ref: string) => lives.filter((life) => life.ref === ref);
-  return html`
-    ${[...supplyA].map(
-      ([ref, amps]) => html`<p>${ref} gives ${quantityText(amps, 'A')} with an adapter.
-      ${livesOf(ref).map(({ hours }) => lifeText(hours))}</p>`,
-    )}
-    ${adapterOnly.map((text) => html`<p>${text}</p>`)}
-    ${refusals.map(({ condition, refusal }) => html`<p class="problem">With a ${condition}: ${refusal}</p>`)}
-  `;
-}
-
-function legTable(parts: readonly PartLegs[], fed: readonly FedReadings[]) {
+function renderLegs(build: Build, { fed }: VoltageReport) {
   return html`<h3>At the legs</h3>
     <div class="scroll" role="region" aria-label="Readings at the legs" tabindex="0"><table>
       <thead><tr><th scope="col">Part</th><th scope="col">Leg</th><th scope="col">Net</th>
         ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}</tr></thead>
-      ${parts.map((part) => html`<tbody>${legRows(part, fed)}</tbody>`)}
+      ${legRows(build, fed).map((part) => html`<tbody>${renderPart(part, fed.length)}</tbody>`)}
     </table></div>`;
 }
 
-function legRows({ ref, type, footprint, legs }: PartLegs, fed: readonly FedReadings[]) {
+function renderPart({ ref, type, footprint, legs, unknown }: PartRows, conditions: number) {
   const head = html`<strong>${ref}</strong> ${type}${footprint ? html`<br /><span class="small soft">${caseText(footprint)}</span>` : nothing}`;
-  if (legs.length === 0)
-    return html`<tr><td>${head}</td><td class="soft" colspan=${2 + fed.length}>legs not known: look at its data sheet</td></tr>`;
+  if (unknown !== undefined)
+    return html`<tr><td>${head}</td><td class="soft" colspan=${2 + conditions}>${unknown}</td></tr>`;
   return legs.map(
-    ({ number, name, net }, index) => html`<tr>
+    ({ leg, net, reads }, index) => html`<tr>
       ${index === 0 ? html`<td rowspan=${legs.length}>${head}</td>` : nothing}
-      <th scope="row">${number} ${name}</th>
-      <td>${net === undefined ? 'not connected' : net === GROUND ? 'ground' : net}</td>
-      ${fed.map(({ readsV }) => html`<td class="volts figures">${net === undefined ? '' : net === GROUND ? meterText(0) : voltsText(readsV.get(net))}</td>`)}</tr>`,
+      <th scope="row">${leg}</th><td>${net}</td>
+      ${reads.map((text) => html`<td class="volts figures">${text}</td>`)}</tr>`,
   );
 }
 
-function supplyTable(supplied: readonly SuppliedBuild[]) {
-  const nets = [...(supplied.find(({ readsV }) => readsV.size > 0)?.readsV.keys() ?? [])];
+function renderSupplies(supplied: readonly SuppliedBuild[]) {
+  const { supplies, rows, problems } = supplyTable(supplied);
   return html`<h3>With another supply</h3>
-    ${supplied.flatMap(({ supplyV, warnings, refusal }) => [
-      ...warnings.map(({ message }) => html`<p class="problem small">At ${supplyV} V: ${message}</p>`),
-      ...(refusal === undefined ? [] : [html`<p class="problem small">At ${supplyV} V: ${refusal}</p>`]),
-    ])}
+    ${problems.map((text) => html`<p class="problem small">${text}</p>`)}
     <div class="scroll" role="region" aria-label="Readings with other supplies" tabindex="0"><table>
-      <thead><tr><th scope="col">Net</th>${supplied.map(({ supplyV }) => html`<th scope="col" class="volts">${supplyV} V</th>`)}</tr></thead>
-      <tbody>${nets.map((net) => html`<tr><th scope="row">${net}</th>${supplied.map(({ readsV }) => html`<td class="volts figures">${voltsText(readsV.get(net))}</td>`)}</tr>`)}</tbody>
+      <thead><tr><th scope="col">Net</th>${supplies.map((text) => html`<th scope="col" class="volts">${text}</th>`)}</tr></thead>
+      <tbody>${rows.map(([net, ...reads]) => html`<tr><th scope="row">${net}</th>${reads.map((text) => html`<td class="volts figures">${text}</td>`)}</tr>`)}</tbody>
     </table></div>`;
 }
