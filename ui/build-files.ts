@@ -69,14 +69,26 @@ export interface SideFile {
 
 /** The chain of a side, or a pedal of it, named after its title. */
 export function sideFile(sides: Sides, slot: Slot, isPedal: boolean): SideFile {
-  const build = sides.builds[slot];
-  if (isPedal || isAlone(sides.places[slot])) {
-    const title = buildTitle(build);
-    return { title, text: serialiseBuild(build), name: `${fileName(title, 'build')}.build.json` };
-  }
-  const title = inLine(sideTitle(sides, slot), MOST_TITLE_CHARACTERS);
-  const text = serialiseChain({ title, chain: chainOf(sides, slot) });
-  return { title, text, name: `${fileName(title, 'chain')}.chain.json` };
+  const [title, name] = [fileTitle(sides, slot, isPedal), sideFileName(sides, slot, isPedal)];
+  const text = isOnePedal(sides, slot, isPedal)
+    ? serialiseBuild(sides.builds[slot])
+    : serialiseChain({ title, chain: chainOf(sides, slot) });
+  return { title, text, name };
+}
+
+/** Name of the file as which a side, or a pedal of it, is saved. */
+export function sideFileName(sides: Sides, slot: Slot, isPedal: boolean): string {
+  const kind = isOnePedal(sides, slot, isPedal) ? 'build' : 'chain';
+  return `${fileName(fileTitle(sides, slot, isPedal), kind)}.${kind}.json`;
+}
+
+const isOnePedal = (sides: Sides, slot: Slot, isPedal: boolean): boolean =>
+  isPedal || isAlone(sides.places[slot]);
+
+function fileTitle(sides: Sides, slot: Slot, isPedal: boolean): string {
+  return isOnePedal(sides, slot, isPedal)
+    ? buildTitle(sides.builds[slot])
+    : inLine(sideTitle(sides, slot), MOST_TITLE_CHARACTERS);
 }
 
 /** Offers the chain of a side as a file, or a pedal of it. */

@@ -4,7 +4,7 @@ import { sourceName } from './ear/source-name.ts';
 import type { BenchChange } from './state/bench-change.ts';
 import type { BenchState, LogCommand } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { pedalsOf, type Sides, sideTitle } from './state/chains.ts';
+import { originText, type Sides, sideTitle } from './state/chains.ts';
 import { loadModLog, saveModLog } from './state/kept-mod-log.ts';
 import {
   EMPTY_LOG,
@@ -125,12 +125,11 @@ export class ModLogDesk {
   }
 
   #entry(slot: Slot, did: string, sides: Sides): NewEntry {
-    const origin = pedalsOf(sides, slot).map(({ build }) => build.start.title);
     return {
       time: new Date().toISOString(),
       slot,
       title: logLine(sideTitle(sides, slot)),
-      origin: logLine(origin.join(' into ')),
+      origin: logLine(originText(sides, slot)),
       did: logLine(did),
       played: logLine(playedNow(this.#store.state)),
       file: sideFile(sides, slot, false).text,

@@ -1,5 +1,6 @@
 import type { Build } from '../builds/build.ts';
 import { legsOfBuild, type PartLegs } from '../builds/leg-nets.ts';
+import { netsOf } from '../builds/network-of-build.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { lifeText } from './battery-life.ts';
@@ -43,6 +44,16 @@ export interface SupplyTable {
   readonly problems: readonly string[];
 }
 
+/** The rails with one supply. */
+export interface RailRow {
+  /** "9 V". */
+  readonly supply: string;
+  /** Of each rail. */
+  readonly reads: readonly string[];
+  /** Parts over their limits, or why the circuit does not work so; empty where it may be used. */
+  readonly problems: readonly string[];
+}
+
 /** Where a meter shows nothing that can be compared. */
 const NO_READING = '–';
 /** Mistakes that are named at each net. */
@@ -80,11 +91,29 @@ export function supplyTable(supplied: readonly SuppliedBuild[]): SupplyTable {
   return {
     supplies: supplied.map(({ supplyV }) => `${supplyV} V`),
     rows: nets.map((net) => [net, ...supplied.map(({ readsV }) => voltsText(readsV.get(net)))]),
-    problems: supplied.flatMap(({ supplyV, warnings, refusal }) => [
-      ...warnings.map(({ message }) => `At ${supplyV} V: ${message}`),
-      ...(refusal === undefined ? [] : [`At ${supplyV} V: ${refusal}`]),
-    ]),
+    problems: supplied.flatMap((each) => problemsOf(each).map((text) => `At ${each.supplyV} V: ${text}`)),
   };
+}
+
+/** The most rails that fit beside each other on paper. */
+const MOST_RAILS = 5;
+
+/** The rails of a build with each of the supplies, and which parts that overloads. */
+export function railRows(
+  build: Build,
+  supplied: readonly SuppliedBuild[],
+): { readonly rails: readonly NodeName[]; readonly rows: readonly RailRow[] } {
+  const netOf = netsOf(build);
+  const nodes = new Set(build.circuit.rails.map((rail) => netOf(`:${rail}`)));
+  const rails = [...nodes]
+    .filter((node) => supplied.some(({ readsV }) => readsV.has(node)))
+    .slice(0, MOST_RAILS);
+  const rows = supplied.map((each) => ({
+    supply: `${each.supplyV} V`,
+    reads: rails.map((rail) => voltsText(each.readsV.get(rail))),
+    problems: problemsOf(each),
+  }));
+  return { rails, rows };
 }
 
 /** What each supply gives, how long a battery lasts, and what needs an adapter, in sentences. */
@@ -101,6 +130,10 @@ export function batteryProblems({ fed }: VoltageReport): readonly string[] {
   return fed.flatMap(({ condition, refusal }) =>
     refusal === undefined ? [] : [`With a ${condition}: ${refusal}`],
   );
+}
+
+function problemsOf({ warnings, refusal }: SuppliedBuild): readonly string[] {
+  return [...warnings.map(({ message }) => message), ...(refusal === undefined ? [] : [refusal])];
 }
 
 function voltsText(volts: number | undefined): string {

@@ -284,8 +284,11 @@ export const COMMAND_TEXTS = {
   },
   sheet: {
     says: 'The bench sheet, to print: schematic, parts, wiring, voltages, changes, cautions, as one HTML file.',
-    options: [...CHAIN, 'piece', 'set', 'knob', 'switch', 'temperature', 'out'],
-    words: { out: 'the HTML file to write; a browser prints it on A4 or saves it as PDF' },
+    options: [...BUILD, 'out'],
+    words: {
+      out: 'the HTML file to write; a browser prints it on A4 or saves it as PDF',
+      json: 'prints all that the sheet says but the drawings, volts as a meter shows them; --out is then optional',
+    },
     example: 'cliplead sheet --build soft-plain --out sheet.html',
   },
   types: {

@@ -23,6 +23,11 @@ function fileNames(): readonly string[] {
     .sort();
 }
 
+/** Name of a preset's file; undefined if there is no such preset. */
+export function presetFile(name: string): string | undefined {
+  return fileNames().includes(name) ? `${name}${SUFFIX}` : undefined;
+}
+
 /** Text of a preset's build or chain file; undefined if there is no such preset. */
 export function presetText(name: string): string | undefined {
   if (!fileNames().includes(name)) return undefined;

@@ -15,6 +15,7 @@ h2 + p, h3 + p { break-after: avoid; }
 p { margin: 1mm 0; orphans: 3; widows: 3; }
 ul { margin: 1mm 0; padding-left: 5mm; }
 li { margin: 0.7mm 0; break-inside: avoid; }
+.pedal > h1 { margin-top: 5mm; }
 .facts { display: grid; grid-template-columns: 30mm 1fr; gap: 0.5mm 4mm; margin: 0; }
 .facts dt { font-weight: 600; }
 .facts dd { margin: 0; }
@@ -28,11 +29,13 @@ tr { break-inside: avoid; }
 tbody:first-of-type tr:nth-child(-n + 3) { break-after: avoid; }
 tbody:last-of-type tr:nth-last-child(-n + 2) { break-before: avoid; }
 .group { break-after: avoid; }
+.whole { break-inside: avoid; }
 th, td { padding: 0.7mm 1.5mm 0.7mm 0; text-align: left; vertical-align: top; border-bottom: 0.15mm solid #888; font-weight: 400; }
 thead th, .group th { font-weight: 600; }
 thead th { border-bottom: 0.3mm solid #000; }
 .group th { padding-top: 2mm; border-bottom-color: #000; }
-.bands { display: block; margin: 0.4mm 0; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+.code { display: flex; gap: 1.5mm; align-items: start; margin: 0.4mm 0; font-size: 8pt; }
+.bands { flex: none; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .box { display: inline-block; width: 3mm; height: 3mm; border: 0.25mm solid #000; }
 .schematic path, .schematic circle, .schematic rect { fill: none; stroke: #000; stroke-width: 0.13; stroke-linecap: round; stroke-linejoin: round; }
 .schematic .thin { stroke-width: 0.09; }
@@ -48,6 +51,8 @@ thead th { border-bottom: 0.3mm solid #000; }
 .schematic .flag { font-size: 0.95px; }
 .schematic .heading { font-size: 1.25px; font-weight: 600; }
 .pedal + .pedal { break-before: page; }
+.pedal + .pedal > h1 { margin-top: 0; }
+td ul { padding-left: 3.5mm; }
 .cautions { break-inside: avoid; }
 @media print { body { max-width: none; padding: 0; } }
 `;

@@ -15,6 +15,8 @@ export interface WireRow {
   readonly net: string;
   /** Pins of parts on the board with that net; the most are shown. */
   readonly pins: readonly string[];
+  /** Other wires to the same net of the board; a pad with no part has only these. */
+  readonly joins: readonly string[];
   readonly isOptional: boolean;
 }
 
@@ -26,13 +28,24 @@ export function wireRows(build: Build, { items, wires }: Wiring): readonly WireR
     items.flatMap((item) => item.lugs.map((lug) => [lugName(item, lug), lugText(item, lug.lug)])),
   );
   const pinsOn = pinsByNet(build, items);
+  const joinedAt = (net: string, own: LugName) =>
+    wires
+      .filter((wire) => isPad(wire.to) && wire.net === net && wire.from !== own)
+      .map(({ from }) => names.get(from)!);
   return wires.map(({ from, to, net, isOptional }) => ({
     from: names.get(from)!,
     to: names.get(to)!,
     net: netText(net),
     pins: isPad(to) ? (pinsOn.get(net) ?? []).slice(0, MOST_PINS) : [],
+    joins: isPad(to) ? joinedAt(net, from) : [],
     isOptional,
   }));
+}
+
+/** Where on the board a wire ends, in words; empty where it does not go there. */
+export function boardText({ pins, joins, isOptional }: WireRow): string {
+  const place = pins.length > 0 ? pins.join(', ') : joins.length > 0 ? `pad with ${joins.join(', ')}` : '';
+  return `${place}${isOptional ? ' (LED, not fitted)' : ''}`.trim();
 }
 
 const isPad = (name: LugName): boolean => name.startsWith(`${BOARD}.`);

@@ -10,7 +10,10 @@ import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { benchSheet } from '../../engine/sheet/bench-sheet.ts';
 import { type Caution, cautionsOf, cautionsOfAll } from '../../engine/sheet/cautions.ts';
+import type { SheetData } from '../../engine/sheet/sheet-data.ts';
 import { cssString } from '../../engine/sheet/sheet-markup.ts';
+import { boardText, wireRows } from '../../engine/wiring/wire-list.ts';
+import { wiringOf } from '../../engine/wiring/wiring-of-build.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';
 
@@ -56,7 +59,7 @@ describe('a bench sheet', () => {
     const fitted = Object.entries(build.parts).filter(
       ([ref, { fit }]) => fit === undefined && drawn.has(ref),
     );
-    const places = rowsIn(sheet, 'Parts list', 'Wiring').flatMap((cells) => cells[3]!.split(', '));
+    const places = rowsIn(sheet, 'Parts list', 'Wiring').flatMap((cells) => cells[4]!.split(', '));
     for (const [ref, { value, type }] of fitted) {
       if (ref.startsWith('V1')) continue;
       expect(places, `${ref} ${value ?? type}`).toContain(ref);
@@ -113,13 +116,53 @@ describe('a bench sheet', () => {
       expect.stringMatching(/^Pedal 2: /),
       'Cautions',
     ]);
-    expect(made).toContain('<dd>chain-midlift</dd>');
+    expect(made).toContain('<dd>chain-midlift.json</dd>');
     const without = await cliplead('sheet', '--build', 'soft-plain');
     expect(without).toMatchObject({
       code: 2,
-      err: 'cliplead: --out is missing: give an HTML file to write.\n',
+      err: 'cliplead: --out is missing: give an HTML file to write, or --json.\n',
     });
   });
+});
+
+describe('what a sheet says, as data', () => {
+  const json = async (...args: readonly string[]) => {
+    const { code, out, err } = await cliplead('sheet', '--json', ...args);
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    return JSON.parse(out) as SheetData;
+  };
+
+  it('is printed by the command, with the file and what was changed from it', async () => {
+    const data = await json('--build', 'soft-plain', '--set', 'C3=100n');
+    expect(data.fileName).toBe('soft-plain.json, with C3=100n');
+    const [pedal] = data.pedals;
+    expect(pedal!.parts.rows.find(({ refs }) => refs.includes('C3'))).toMatchObject({ value: '100n' });
+    expect(pedal!.changes).toEqual([expect.stringMatching(/^C3 47n to 100n: .*Hz/)]);
+    // Half of 9 V less what R17 takes, through the divider R15 and R16 of equal values.
+    const bias = pedal!.voltages.nets.find(({ net }) => net === 'bias');
+    expect(bias?.reads[0]).toMatch(/^4\.4\d V$/);
+    expect(data.cautions.length).toBeGreaterThan(8);
+  });
+
+  it('says at which usual supply a chip is over its limit', async () => {
+    const [pedal] = (await json('--build', 'clean-plain')).pedals;
+    const { rails, otherSupplies } = pedal!.voltages;
+    expect(otherSupplies.map(({ supply }) => supply)).toEqual(['9 V', '12 V', '18 V']);
+    expect(otherSupplies.every(({ reads }) => reads.length === rails.length)).toBe(true);
+    // Microchip DS21348A: 13 V are the most for a TC1044S.
+    const limits = otherSupplies.map(({ problems }) => problems.some((text) => /TC1044S.* 13 V/.test(text)));
+    expect(limits).toEqual([false, false, true]);
+  });
+});
+
+it('says of a pad without a part which other wire comes to it', () => {
+  // The circuit document: nothing but lug 1 of VR3 and lug 3 of VR4 is at the net "middle".
+  const build = presetBuild('three-plain');
+  const rows = wireRows(build, wiringOf(build)).filter(({ net, to }) => net === 'middle' && to === 'board');
+  expect(rows.map((row) => [row.from, boardText(row)])).toEqual([
+    ['VR3 lug 1', 'pad with VR4 lug 3'],
+    ['VR4 lug 3', 'pad with VR3 lug 1'],
+  ]);
 });
 
 describe('cautions', () => {

@@ -7,8 +7,15 @@ import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import type { BenchStore } from '../../ui/state/bench-store.ts';
 import { carriedOut, freshHistory, type History } from '../../ui/state/history.ts';
 import { loadModLog, unreadModLog } from '../../ui/state/kept-mod-log.ts';
-import { EMPTY_LOG, MOST_ENTRIES, MOST_LOG_CHARACTERS, withEntry } from '../../ui/state/mod-log.ts';
+import {
+  EMPTY_LOG,
+  MOST_ENTRIES,
+  MOST_LOG_CHARACTERS,
+  withEntry,
+  withEntryChanged,
+} from '../../ui/state/mod-log.ts';
 import { logText } from '../../ui/state/mod-log-file.ts';
+import { sheetLog } from '../../ui/state/sheet-log.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 import { type FakeStorage, stubStorage } from './kept-storage.ts';
@@ -236,5 +243,28 @@ describe('the mod log in the browser', () => {
     ]);
     expect(log.dropped).toBe(2);
     expect(unreadModLog()).toBe(text);
+  });
+});
+
+describe('the mod log on a bench sheet', () => {
+  const sides = freshState({ a: presetBuild('soft-plain'), b: presetBuild('soft-led') });
+  const entry = (did: string, own: Partial<typeof FILE & { note: string }> = {}) => ({
+    ...FILE,
+    origin: sides.builds.a.start.title,
+    did,
+    file: '',
+    ...own,
+  });
+
+  it('has the entries of the build that is there, the oldest first, and says how many were left out', () => {
+    let log = withEntry(EMPTY_LOG, entry('of another build', { origin: 'Fuzz' as 'Plain' }));
+    for (let number = 1; number <= 22; number++) log = withEntry(log, entry(`swap ${number}`));
+    log = withEntryChanged(log, log.entries[0]!.id, { note: 'keep it', played: 'riff' });
+    const lines = sheetLog(log, sides, 'a');
+    expect(lines).toHaveLength(21);
+    expect(lines[0]).toBe('2 older entries not printed.');
+    expect(lines[1]).toMatch(/^2026-03-01 \d\d:00: swap 3\.$/);
+    expect(lines.at(-1)).toMatch(/: swap 22\. Played: riff\. Note: keep it$/);
+    expect(sheetLog(log, sides, 'b')).toEqual([]);
   });
 });

@@ -20,7 +20,8 @@ import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { NodeName } from '../../engine/devices/node.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
-import { benchSheet, type SheetSource } from '../../engine/sheet/bench-sheet.ts';
+import { benchSheet } from '../../engine/sheet/bench-sheet.ts';
+import type { SheetSource } from '../../engine/sheet/sheet-data.ts';
 import {
   chainPlayed,
   networkAsPlayed,

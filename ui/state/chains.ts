@@ -101,6 +101,13 @@ export function sideTitle(sides: Sides, slot: Slot): string {
   return chainTitle(chainOf(sides, slot));
 }
 
+/** What the pedals of a side were loaded as, before any swap. */
+export function originText(sides: Sides, slot: Slot): string {
+  return pedalsOf(sides, slot)
+    .map(({ build }) => build.start.title)
+    .join(' into ');
+}
+
 /** Every pedal of both sides. */
 export function allPedals(
   sides: Sides,

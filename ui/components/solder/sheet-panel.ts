@@ -4,7 +4,6 @@ import type { Chain } from '../../../engine/builds/chain.ts';
 import { chainTitle } from '../../../engine/builds/chain-swaps.ts';
 import { cautionsOfAll } from '../../../engine/sheet/cautions.ts';
 import { offerDownload } from '../../ear/download.ts';
-import { fileName } from '../../file-name.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -14,6 +13,10 @@ import { sharedStyles } from '../shared-styles.ts';
 export class SheetPanel extends BenchElement {
   @property({ attribute: false }) chain!: Chain;
   @property({ type: Number }) temperatureC!: number;
+  /** As which the build is saved. */
+  @property() file = '';
+  /** What the sheet says of the mod log. */
+  @property({ attribute: false }) log: readonly string[] = [];
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private isBusy = false;
   @state() private problem = '';
@@ -76,13 +79,19 @@ export class SheetPanel extends BenchElement {
   }
 
   async #make(use: (sheet: string) => void): Promise<void> {
-    const { analyser, chain, temperatureC } = this;
+    const { analyser, chain, temperatureC, file, log } = this;
     if (!analyser) return;
     this.isBusy = true;
     this.problem = '';
     const date = new Date().toLocaleDateString('en-CA');
-    const file = `${fileName(chainTitle(chain), 'cliplead')}.json`;
-    const answer = await analyser.ask('sheet', { kind: 'sheet', chain, temperatureC, date, fileName: file });
+    const answer = await analyser.ask('sheet', {
+      kind: 'sheet',
+      chain,
+      temperatureC,
+      date,
+      fileName: file,
+      log,
+    });
     this.isBusy = false;
     if (answer?.kind === 'result') use(answer.result);
     else if (answer?.kind === 'refused') this.problem = answer.message;

@@ -5,10 +5,12 @@ import './wiring-panel.ts';
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
+import { sideFileName } from '../../build-files.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { chainOf, indexIn, isAlone } from '../../state/chains.ts';
 import type { ModLog } from '../../state/mod-log.ts';
+import { sheetLog } from '../../state/sheet-log.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
@@ -60,7 +62,8 @@ export class SolderRoom extends BenchElement {
         <p><span class="letter ${heard}">${LETTER[heard]}</span> ${buildTitle(builds[heard])}${isAlone(places[heard]) ? nothing : `, pedal ${indexIn(places[heard]) + 1}`}
           <span class="soft small">The build that is heard. Choose A or B below.</span></p>
         <section>
-          <sheet-panel .chain=${chainOf(this.state, heard)} .temperatureC=${temperatureC} .analyser=${this.analyser}></sheet-panel>
+          <sheet-panel .chain=${chainOf(this.state, heard)} .temperatureC=${temperatureC} .file=${sideFileName(this.state, heard, false)}
+            .log=${sheetLog(this.log, this.state, heard)} .analyser=${this.analyser}></sheet-panel>
         </section>
         <section>
           <voltage-panel .side=${heard} .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>

@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { pinoutPicture } from '../../../engine/wiring/pinout-pictures.ts';
 import type { Pinout } from '../../../engine/wiring/pinouts.ts';
-import type { WireRow } from '../../../engine/wiring/wire-list.ts';
+import { boardText, type WireRow } from '../../../engine/wiring/wire-list.ts';
 import type { Wiring } from '../../../engine/wiring/wiring.ts';
 import { type DrawnPicture, svgDocument, wiringPicture } from '../../../engine/wiring/wiring-svg.ts';
 
@@ -35,8 +35,8 @@ export function wireTable(rows: readonly WireRow[]) {
     <table>
       <thead><tr><th scope="col">From</th><th scope="col">To</th><th scope="col">Net</th><th scope="col">On the board at</th></tr></thead>
       <tbody>${rows.map(
-        ({ from, to, net, pins, isOptional }) => html`<tr class=${isOptional ? 'soft' : ''}>
-          <td>${from}</td><td>${to}</td><td>${net}</td><td>${pins.join(', ')}${isOptional ? ' (LED, not fitted)' : ''}</td></tr>`,
+        (row) => html`<tr class=${row.isOptional ? 'soft' : ''}>
+          <td>${row.from}</td><td>${row.to}</td><td>${row.net}</td><td>${boardText(row)}</td></tr>`,
       )}</tbody>
     </table>
   </details>`;
