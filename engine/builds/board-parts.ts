@@ -6,7 +6,7 @@ import { diodeEntry } from '../parts/part-types.ts';
 import { typeName } from '../parts/piece.ts';
 import { refText } from './alias.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
-import { settingText } from './part-setting.ts';
+import { settingText, withValue } from './part-setting.ts';
 
 /** One part on the board: each diode of a string and each piggyback part is one of its own. */
 export interface BoardPart {
@@ -71,11 +71,7 @@ export function boardParts(build: Build): readonly BoardPart[] {
     if (piggyback === undefined) continue;
     const seconds = kind === 'diode' ? wiredTypes(piggyback) : [piggyback];
     for (const code of seconds)
-      add(
-        true,
-        code,
-        kind === 'diode' ? `${typeName(code)}${chosen}` : settingText({ ...single, value: code }),
-      );
+      add(true, code, kind === 'diode' ? `${typeName(code)}${chosen}` : settingText(withValue(single, code)));
   }
   return parts;
 }

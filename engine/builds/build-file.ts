@@ -56,7 +56,17 @@ const KEYS = [
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
 const FIRST_REVISION = 1;
-const SETTING_KEYS = ['value', 'type', 'count', 'law', 'dielectric', 'capacitance', 'fit', 'piggyback'];
+const SETTING_KEYS = [
+  'value',
+  'type',
+  'count',
+  'law',
+  'dielectric',
+  'capacitance',
+  'piece',
+  'fit',
+  'piggyback',
+];
 /** Characters of a key that a sentence names. */
 const SHOWN_KEY_CHARACTERS = 40;
 

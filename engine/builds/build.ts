@@ -18,6 +18,8 @@ export interface PartSetting {
   readonly dielectric?: CapacitorKind;
   /** Where in its range the capacitance of a diode is, if sheets know no more than a range; absent for the usual one. */
   readonly capacitance?: CapacitanceEnd;
+  /** Name of the measured resistor, capacitor or potentiometer that the value is of: "10k no. 3". A measured type names itself. */
+  readonly piece?: string;
   /** Absent where the part is fitted. */
   readonly fit?: Fit;
   /** Value or type of a second part soldered in parallel. */

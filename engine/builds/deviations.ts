@@ -4,6 +4,7 @@ import { LEAK_SPREAD, type SpreadQuantity, TAPER_SPREAD, type TypeSpread } from 
 import { countedUniform, keyOf, normalAt } from '../units/counted-normal.ts';
 import { refText } from './alias.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
+import { withValue } from './part-setting.ts';
 import { settingSpread } from './part-spread.ts';
 import type { PartsSet, Tolerances } from './parts-set.ts';
 
@@ -47,7 +48,7 @@ export function deviationsOf(build: Build, tolerances: Tolerances = {}): readonl
     const { piggyback, count: _, ...rest } = setting;
     const first = ofPiece(build, part, setting, false, tolerances);
     if (piggyback === undefined) return first;
-    const second = { ...rest, [setting.value === undefined ? 'type' : 'value']: piggyback };
+    const second = setting.value === undefined ? { ...rest, type: piggyback } : withValue(rest, piggyback);
     return [...first, ...ofPiece(build, part, second, true, tolerances)];
   });
 }
@@ -59,7 +60,7 @@ function ofPiece(
   isPiggyback: boolean,
   tolerances: Tolerances,
 ): readonly Deviation[] {
-  if (setting.type !== undefined && isSinglePiece(setting.type)) return [];
+  if (setting.piece !== undefined || (setting.type !== undefined && isSinglePiece(setting.type))) return [];
   const spreads = [settingSpread(part, setting, tolerances), ...furtherSpreads(part, setting)];
   return spreads.map((spread) => {
     const { quantity } = spread;

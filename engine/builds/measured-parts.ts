@@ -38,10 +38,8 @@ export function parseMeasured(text: string): MeasuredFile {
   if (text.length > MOST_BUILD_CHARACTERS || jsonDepth(text) > MOST_JSON_DEPTH)
     throw new PieceError('It is too large for a file of measured parts.');
   const file = readJson(text);
-  if (isRecord(file) && file['format'] === undefined && typeof file['kind'] === 'string')
-    return { parts: [addedPart([], readPart(file))], problems: [] };
-  if (!isRecord(file) || file['format'] !== FORMAT)
-    throw new PieceError('It is not a file of measured parts.');
+  if (!isRecord(file) || !isOfMeasured(file)) throw new PieceError('It is not a file of measured parts.');
+  if (file['format'] !== FORMAT) return { parts: [addedPart([], readPart(file))], problems: [] };
   const { version, parts } = file;
   if (version !== VERSION)
     throw new PieceError(
@@ -49,6 +47,11 @@ export function parseMeasured(text: string): MeasuredFile {
     );
   if (!Array.isArray(parts)) throw new PieceError(`"parts" is ${shownValue(parts)}; it should be a list.`);
   return readAll(parts);
+}
+
+/** Whether a JSON object means to be measured parts: a list of them, or one part as the command line writes it. */
+export function isOfMeasured(file: Readonly<Record<string, unknown>>): boolean {
+  return file['format'] === FORMAT || (file['format'] === undefined && typeof file['kind'] === 'string');
 }
 
 function readAll(entries: readonly unknown[]): MeasuredFile {
@@ -139,6 +142,7 @@ export function settingWith(part: MeasuredPart, { dielectric, piggyback }: PartS
   if (!isPassive(part)) return { type: pieceText(part), ...beside };
   return {
     ...passiveSetting(part),
+    piece: part.name,
     ...beside,
     ...(part.kind === 'capacitor' && dielectric !== undefined && { dielectric }),
   };

@@ -13,6 +13,7 @@ import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { Build, BuildPart, PartSetting } from './build.ts';
 import { isOfNetwork, networkFigure } from './network-figure.ts';
+import { withValue } from './part-setting.ts';
 
 /** Current at which diodes are compared by their forward voltage. */
 const DIODE_CURRENT_A = 1e-3;
@@ -71,8 +72,8 @@ export function settingsFor(
   const setting = build.parts[part.ref];
   if (!quantity || !setting) return [];
   const { fit: _fit, piggyback: _second, ...single } = setting;
-  const withValue = (value: number): FigureOffer => {
-    const offered = { ...single, value: formatValue(value, quantity) };
+  const offerOf = (value: number): FigureOffer => {
+    const offered = withValue(single, formatValue(value, quantity));
     return {
       setting: offered,
       figure: figureValue(withPart(build, part.ref, offered), figure, wanted.temperatureK),
@@ -80,8 +81,8 @@ export function settingsFor(
   };
   const miss = (offer: FigureOffer) => offer.figure - wanted.value;
   const values = valuesOf(wanted.series, SEARCH_RANGE[quantity]);
-  return neighbours(values, (value) => miss(withValue(value)))
-    .map(withValue)
+  return neighbours(values, (value) => miss(offerOf(value)))
+    .map(offerOf)
     .sort((a, b) => Math.abs(miss(a)) - Math.abs(miss(b)));
 }
 

@@ -7,7 +7,8 @@ import { CAPACITOR_KIND_NAMES, type CapacitorKind } from '../parts/capacitor-kin
 import { catalogueType } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
 import { CAPACITANCE_ENDS, type CapacitanceEnd, capacitanceRange } from '../parts/diode-capacitance.ts';
-import { type Piece, typeName } from '../parts/piece.ts';
+import { PASSIVE_KINDS } from '../parts/passive-piece.ts';
+import { type Piece, pieceNameProblem, typeName } from '../parts/piece.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, PartSetting } from './build.ts';
@@ -57,13 +58,14 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
     ...(setting.dielectric !== undefined ? { dielectric: setting.dielectric } : {}),
     ...(setting.capacitance !== undefined ? { capacitance: setting.capacitance } : {}),
     ...(count !== 1 ? { count } : {}),
+    ...(setting.piece !== undefined ? { piece: setting.piece } : {}),
     ...(setting.fit !== undefined ? { fit: setting.fit } : {}),
     ...(setting.piggyback !== undefined ? { piggyback: read(setting.piggyback) } : {}),
   };
 }
 
 function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: PartSetting): void {
-  const { count, law, dielectric, fit, piggyback } = setting;
+  const { count, law, dielectric, piece, fit, piggyback } = setting;
   if (
     count !== undefined &&
     (kind !== 'diode' || !Number.isInteger(count) || count < 1 || count > MAX_COUNT)
@@ -81,6 +83,12 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
       ref,
       `${ref} cannot be made of ${quoted(dielectric)}: a capacitor is one of ${CAPACITOR_KIND_NAMES.join(', ')}.`,
     );
+  }
+  if (piece !== undefined) {
+    const problem = PASSIVE_KINDS.some((each) => each === kind)
+      ? pieceNameProblem(piece)
+      : `${aKind(kind)} cannot be called ${quoted(piece)} here: a measured type names itself.`;
+    if (problem !== undefined) throw refuse(ref, `${ref}: ${problem}`);
   }
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
     throw refuse(
@@ -115,6 +123,16 @@ function checkCapacitance(
 export function withType({ capacitance, ...rest }: PartSetting, type: string): PartSetting {
   const isOpen = capacitance !== undefined && hasCapacitanceRange(type);
   return { ...rest, type, ...(isOpen && { capacitance }) };
+}
+
+/** A setting with another value: it is of another part than the one that was measured. */
+export function withValue(setting: PartSetting, value: string): PartSetting {
+  return { ...withoutPiece(setting), value };
+}
+
+/** A setting that does not say which measured part it is of. */
+export function withoutPiece({ piece: _, ...rest }: PartSetting): PartSetting {
+  return rest;
 }
 
 function hasCapacitanceRange(type: string): boolean {
@@ -167,15 +185,19 @@ function refuse(ref: string, message: string, code: BuildProblem['code'] = 'bad-
 const FITS: readonly Fit[] = ['open', 'bridged'];
 export const FIT_WORDS: Readonly<Record<Fit, string>> = { open: 'not fitted', bridged: 'jumpered' };
 
-/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "47n film", "LED-red low capacitance", "4k7 // 47k", "not fitted". */
+/**
+ * A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "47n film", "LED-red low capacitance", "4k7 // 47k",
+ * "9k87 (10k no. 3)", "not fitted".
+ */
 export function settingText(setting: PartSetting): string {
   if (setting.fit !== undefined) return FIT_WORDS[setting.fit];
   const count = setting.count !== undefined ? `${setting.count}x ` : '';
   const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
   const made = setting.dielectric !== undefined ? ` ${setting.dielectric}` : '';
   const charge = setting.capacitance !== undefined ? ` ${setting.capacitance} capacitance` : '';
+  const piece = setting.piece !== undefined ? ` (${setting.piece})` : '';
   const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${typeName(setting.piggyback)}` : '';
-  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${made}${charge}${second}`;
+  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${made}${charge}${piece}${second}`;
 }
 
 /** Whether the same is soldered; two pieces can have one name. */
@@ -209,16 +231,27 @@ export function parseSettingText(
   const fit = FITS.find((each) => trimmed === each || trimmed === FIT_WORDS[each]);
   if (fit) return canonicalSetting(part, { ...current, fit });
   if (trimmed === 'fitted') return canonicalSetting(part, fitted);
-  if (part.kind === 'pot') return canonicalSetting(part, parsePot(trimmed, current));
-  const [first = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
+  if (part.kind === 'pot') {
+    const { words, ...named } = withoutName(trimmed);
+    return canonicalSetting(part, { ...parsePot(words, withoutPiece(current)), ...named });
+  }
+  const [whole = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
   if (more.length > 0)
     throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
   const piggyback = second !== undefined ? { piggyback: typeText(second, pieces) } : {};
-  if (part.kind === 'capacitor')
-    return canonicalSetting(part, { ...parseCapacitor(first, current), ...piggyback });
-  if (quantityOf(part.kind)) return canonicalSetting(part, { value: first, ...piggyback });
-  const own = part.kind === 'diode' ? parseDiode(first, fitted, pieces) : { type: typeText(first, pieces) };
+  if (quantityOf(part.kind)) {
+    const { words, ...named } = withoutName(whole);
+    const own = part.kind === 'capacitor' ? parseCapacitor(words, current) : { value: words };
+    return canonicalSetting(part, { ...own, ...named, ...piggyback });
+  }
+  const own = part.kind === 'diode' ? parseDiode(whole, fitted, pieces) : { type: typeText(whole, pieces) };
   return canonicalSetting(part, { ...own, ...piggyback });
+}
+
+/** "9k87 (10k no. 3)" without the name of the measured part. */
+function withoutName(text: string): { readonly words: string; readonly piece?: string } {
+  const [, words, piece] = /^([^()]+?)\s*\((.+)\)$/.exec(text) ?? [];
+  return words === undefined || piece === undefined ? { words: text } : { words, piece };
 }
 
 /** "LED-red", "2x LED-red low capacitance", or "low capacitance", which keeps the type; "usual capacitance" takes the choice back. */

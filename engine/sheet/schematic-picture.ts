@@ -1,6 +1,6 @@
 import { refText } from '../builds/alias.ts';
 import type { Build } from '../builds/build.ts';
-import { settingText } from '../builds/part-setting.ts';
+import { settingText, withoutPiece } from '../builds/part-setting.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { drawnLabel } from '../drawing/drawn-label.ts';
 import { partSymbol } from '../drawing/part-symbol.ts';
@@ -78,7 +78,7 @@ function partElements(build: Build, { ref, spec, labels }: PlacedPart): string {
   const setting = build.parts[spec.kind === 'opamp' ? spec.package : ref] ?? {};
   const position = spec.kind === 'switch' ? positionOf(build, ref) : undefined;
   const symbol = partSymbol(spec, setting, position, knob && build.knobs[knob.name]);
-  const whole = position ?? (spec.kind === 'switch' ? '' : settingText(setting));
+  const whole = position ?? (spec.kind === 'switch' ? '' : settingText(withoutPiece(setting)));
   const value = spec.kind === 'pot' && setting.fit === undefined ? (setting.value ?? '') : whole;
   const name = [refText(build, ref), ...(control ? [control.name] : [])].join(' ');
   const texts = labels.map((spot) => {

@@ -183,10 +183,18 @@ describe('the kept parts', () => {
     const [one, , , track, resistor, capacitor] = parts as [MeasuredPart, ...MeasuredPart[]];
     expect(fitsPlace(one!, { kind: 'diode' })).toBe(true);
     expect(fitsPlace(one!, { kind: 'resistor' })).toBe(false);
-    expect(settingWith(track!, {})).toEqual({ value: '94k', law: 'audio-15' });
-    expect(settingWith(resistor!, { value: '10k' })).toEqual({ value: '9k87' });
+    expect(settingWith(track!, {})).toEqual({
+      value: '94k',
+      law: 'audio-15',
+      piece: track!.name,
+    });
+    expect(settingWith(resistor!, { value: '10k' })).toEqual({
+      value: '9k87',
+      piece: resistor!.name,
+    });
     expect(settingWith(capacitor!, { value: '47n', dielectric: 'film' })).toEqual({
       value: '43n1',
+      piece: capacitor!.name,
       dielectric: 'film',
     });
     expect(valueMiss(resistor as never)).toBeCloseTo(-0.013, 4);

@@ -18,6 +18,7 @@ import {
   isSameSetting,
   parseSettingText,
   settingText,
+  withoutPiece,
   withType,
 } from '../../engine/builds/part-setting.ts';
 import { piecesIn, piecesOf } from '../../engine/builds/pieces.ts';
@@ -314,7 +315,7 @@ export class PartCard extends BenchElement {
 
   #renderLaw(part: BuildPart, slot: Slot, setting: PartSetting) {
     return html`<label class="field"><span class="small soft">taper</span>
-      <select @change=${(event: Event) => this.#set(part, slot, { ...setting, law: controlValue(event) as PotLaw })}>
+      <select @change=${(event: Event) => this.#set(part, slot, { ...withoutPiece(setting), law: controlValue(event) as PotLaw })}>
         ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
       </select></label>
       <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}

@@ -1,4 +1,5 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import { withValue } from '../../engine/builds/part-setting.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
   nearestPreferred,
@@ -39,7 +40,7 @@ export function valueRange(
     },
     settingAt: (position, setting) => {
       const value = nearestPreferred(lowest * 10 ** (position / perDecade), series);
-      return { ...setting, value: formatValue(value, quantity) };
+      return withValue(setting, formatValue(value, quantity));
     },
   };
 }

@@ -1,4 +1,5 @@
 import { buildParts } from '../../engine/builds/build.ts';
+import { withValue } from '../../engine/builds/part-setting.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
@@ -86,6 +87,6 @@ export function neighbours(state: BenchState, subject: SweepSubject): readonly A
   const nearest = nearestPreferred(now, series);
   const others = [stepPreferred(nearest, series, -1), nearest, stepPreferred(nearest, series, 1)];
   return others.map((value) =>
-    partChange(state, slot, ref, { ...setting, value: formatValue(value, quantity) }, { isDialled: true }),
+    partChange(state, slot, ref, withValue(setting, formatValue(value, quantity)), { isDialled: true }),
   );
 }

@@ -7,7 +7,7 @@ import {
   ownedValues,
 } from '../../engine/builds/drawer.ts';
 import { withSettings } from '../../engine/builds/part-groups.ts';
-import { isSameSetting, withType } from '../../engine/builds/part-setting.ts';
+import { isSameSetting, withType, withValue } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { hasType, KIND_NAMES, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
@@ -65,7 +65,7 @@ function findOffered(
 }
 
 function withWord({ fit: _, ...setting }: PartSetting, word: string, isType: boolean): PartSetting {
-  return isType ? withType(setting, word) : { ...setting, value: word };
+  return isType ? withType(setting, word) : withValue(setting, word);
 }
 
 /** What the drawer lacks at a place as it is, in a sentence; undefined where it has enough, or everything is offered. */

@@ -1,5 +1,5 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
-import { withType } from '../../engine/builds/part-setting.ts';
+import { withType, withValue } from '../../engine/builds/part-setting.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { catalogueTypeOf } from '../../engine/parts/part-types.ts';
@@ -25,7 +25,7 @@ export function stepSetting(
   if (offered) return offeredStep(setting, quantity, offered, steps);
   if (quantity && setting.value !== undefined) {
     const value = stepPreferred(parseValue(setting.value, quantity), series, steps);
-    return { ...setting, value: formatValue(value, quantity) };
+    return withValue(setting, formatValue(value, quantity));
   }
   const types = kindTypes(kind);
   // A piece steps to the neighbours of the type that it is like.
@@ -49,7 +49,7 @@ function offeredStep(
   const values = offered.map((code) => ({ code, value: parseValue(code, quantity) }));
   const beyond = values.filter(({ value }) => (steps > 0 ? value > present : value < present));
   const found = steps > 0 ? beyond[steps - 1] : beyond[beyond.length + steps];
-  return found && { ...setting, value: found.code };
+  return found && withValue(setting, found.code);
 }
 
 /** Types that a part of this kind can be, in the order of the catalogue; none for one with a value. */

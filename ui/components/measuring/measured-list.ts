@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { guard } from 'lit/directives/guard.js';
-import { type BuildPart, buildParts } from '../../../engine/builds/build.ts';
+import { type BuildPart, buildParts, type PartSetting } from '../../../engine/builds/build.ts';
 import {
   fitsPlace,
   type MeasuredPart,
@@ -147,10 +147,12 @@ export class MeasuredList extends BenchElement {
 
   /** "A: D1, D2": a part that was measured once can stand at one place only, which the builder sees here. */
   #standsAt(part: MeasuredPart): string {
-    if (isPassive(part)) return '';
-    const text = pieceText(part);
+    const { value } = isPassive(part) ? passiveSetting(part) : {};
+    const isIt = isPassive(part)
+      ? (setting: PartSetting) => setting.piece === part.name && setting.value === value
+      : ({ type }: PartSetting) => type === pieceText(part);
     const texts = SLOTS.flatMap((slot) => {
-      const refs = Object.entries(this.state.builds[slot].parts).filter(([, { type }]) => type === text);
+      const refs = Object.entries(this.state.builds[slot].parts).filter(([, setting]) => isIt(setting));
       return refs.length === 0 ? [] : [`${LETTER[slot]}: ${refs.map(([ref]) => ref).join(', ')}`];
     });
     return texts.join('; ');

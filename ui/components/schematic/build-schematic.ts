@@ -6,7 +6,7 @@ import { meterText } from '../../../engine/analysis/net-volts.ts';
 import { refText } from '../../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../../engine/builds/build.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
-import { isSameSetting, settingText } from '../../../engine/builds/part-setting.ts';
+import { isSameSetting, settingText, withoutPiece } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
 import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
@@ -211,7 +211,7 @@ export class BuildSchematic extends BenchElement {
     const other = builds[heard === 'a' ? 'b' : 'a'];
     const control = circuit.switches.find((each) => each.ref === ref);
     const position = this.#positionOf(circuit, ref);
-    const text = spec.kind === 'switch' ? (position ?? '') : settingText(setting);
+    const text = spec.kind === 'switch' ? (position ?? '') : settingText(withoutPiece(setting));
     const isSwapped =
       isSameCircuit(other.circuit, builds[heard].circuit) &&
       (spec.kind === 'switch'
