@@ -1,19 +1,23 @@
+import { quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import type { Source } from './audio/prepared-source.ts';
-import { loadBuildFile } from './build-files.ts';
+import { fileText, notOpened } from './build-files.ts';
 import { type DropZones, slotAt } from './components/drop-zones.ts';
 import { leftText, sortDropped } from './dropped-files.ts';
+import type { IncomingDialog } from './share/incoming-dialog.ts';
+import { readIncoming } from './share/incoming-text.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
 export interface DropTargets {
   readonly store: BenchStore;
   readonly zones: () => DropZones | null;
+  readonly incoming: () => IncomingDialog | null;
   readonly useSource: (source: Source) => void;
   /** Whether nothing may change, as in a blind test or while names are hidden: files are not accepted then. */
   readonly isClosed: () => boolean;
 }
 
-/** Files that are dragged over the window: a build goes to the side it is dropped on, a recording to the input. */
+/** Files that are dragged over the window: a build is offered to the side it is dropped on, a recording goes to the input. */
 export class BenchDrop {
   readonly #targets: DropTargets;
 
@@ -69,12 +73,31 @@ export class BenchDrop {
   }
 
   async #take(files: readonly File[], slot: Slot): Promise<void> {
-    const { store, useSource } = this.#targets;
-    const { build, recording, left } = await sortDropped(files);
-    const problems = [build && (await loadBuildFile(store, slot, build)), leftText(left)];
-    const message = problems.filter((sentence) => sentence !== undefined).join(' ');
-    if (message !== '') store.act({ type: 'refuse', ref: '', slot, message });
+    const { useSource } = this.#targets;
+    const { text, recording, left } = await sortDropped(files);
+    const note = leftText(left);
+    const isShown = text && (await this.#offer(text, slot, note));
+    if (!isShown && note !== undefined) this.#tell(slot, note);
     if (recording) useSource({ kind: 'file', file: recording });
+  }
+
+  #tell(slot: Slot, message: string): void {
+    this.#targets.store.act({ type: 'refuse', ref: '', slot, message });
+  }
+
+  /** Shows what a file holds, or says why it cannot be used. @param note On the other files. @returns Whether both were told. */
+  async #offer(file: File, slot: Slot, note: string | undefined): Promise<boolean> {
+    try {
+      const offered = readIncoming(await fileText(file));
+      // A blind test may have begun meanwhile.
+      if (this.#targets.isClosed()) return false;
+      await this.#targets
+        .incoming()
+        ?.offerRead(offered, { from: quoted(file.name), slot, ...(note !== undefined && { note }) });
+    } catch (error) {
+      this.#tell(slot, [notOpened(file, error), ...(note === undefined ? [] : [note])].join(' '));
+    }
+    return true;
   }
 }
 

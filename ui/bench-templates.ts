@@ -14,7 +14,7 @@ import './components/schematic/build-schematic.ts';
 import './components/solder/solder-room.ts';
 import './components/sound-settings.ts';
 import './components/swap-list.ts';
-import './share/incoming-build.ts';
+import './share/incoming-dialog.ts';
 import './share/share-link-dialog.ts';
 import { html, nothing } from 'lit';
 import { SLOTS } from '../worklets/bench-messages.ts';
@@ -81,7 +81,7 @@ export function wholeBench(screen: BenchScreen) {
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <drop-zones .builds=${bench.builds}></drop-zones>
       <share-link-dialog></share-link-dialog>
-      <incoming-build .state=${bench}></incoming-build>
+      <incoming-dialog .state=${bench}></incoming-dialog>
       ${handDialogs(screen)}
     `;
 }

@@ -50,7 +50,7 @@ import type { Notice } from './notice.ts';
 import { hasOpenDialog } from './open-dialog.ts';
 import { findCauseInWorker, measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { BenchShare } from './share/bench-share.ts';
-import type { IncomingBuild } from './share/incoming-build.ts';
+import type { IncomingDialog } from './share/incoming-dialog.ts';
 import type { ShareLinkDialog } from './share/share-link-dialog.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
@@ -160,10 +160,12 @@ export class ClipleadBench extends LitElement {
   readonly #drop = new BenchDrop({
     store: this.store,
     zones: () => this.dropZones,
+    incoming: () => this.incoming,
     useSource: (source) => void this.#useSource(source),
     isClosed: () => isBlind(this.store.state) || isHiding(this.store.state.ear),
   });
   readonly #share = new BenchShare({
+    store: this.store,
     incoming: () => this.incoming,
     isClosed: () => isBlind(this.store.state) || isHiding(this.store.state.ear),
   });
@@ -179,7 +181,7 @@ export class ClipleadBench extends LitElement {
   @query('hands-dialog') private handsDialog!: HandsDialog;
   @query('drop-zones') private dropZones!: DropZones | null;
   @query('share-link-dialog') private shareDialog!: ShareLinkDialog;
-  @query('incoming-build') private incoming!: IncomingBuild | null;
+  @query('incoming-dialog') private incoming!: IncomingDialog | null;
   @query('calibration-guide') private guide!: CalibrationGuide;
   @query('measured-parts') private measuring!: MeasuredParts;
   @query('sound-settings') private soundSettings!: SoundSettings;

@@ -30,7 +30,7 @@ export async function loadBuildFile(
   joins: Joining = 'instead',
 ): Promise<string | undefined> {
   try {
-    const { chain } = withStarts(parseChainFile(await textOf(file)));
+    const { chain } = withStarts(parseChainFile(await fileText(file)));
     const [first, ...others] = chain.pedals;
     if (others.length > 0 && joins !== 'instead')
       throw new Refusal('file', 'a chain replaces every pedal. Choose “Replace pedal” and open it again');
@@ -38,14 +38,19 @@ export async function loadBuildFile(
     else store.act(joining(slot, store.wanted.places[slot], first!.build, joins));
     await store.settled();
   } catch (error) {
-    if (!(error instanceof Refusal)) throw error;
-    return oneLine(`${quoted(file.name)} was not opened: ${error.message}`);
+    return notOpened(file, error);
   }
   return store.state.refusal?.message;
 }
 
+/** A refusal in one sentence that names the file. @throws Any other error. */
+export function notOpened(file: File, error: unknown): string {
+  if (!(error instanceof Refusal)) throw error;
+  return oneLine(`${quoted(file.name)} was not opened: ${error.message}`);
+}
+
 /** @throws Refusal for a file that is too large or cannot be read, such as a folder or a deleted file. */
-async function textOf(file: File): Promise<string> {
+export async function fileText(file: File): Promise<string> {
   const most = MOST_PEDALS * MOST_BUILD_BYTES;
   if (file.size > most)
     throw new Refusal(

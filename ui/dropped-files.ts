@@ -2,28 +2,29 @@ import { quoted } from '../engine/input/shown-text.ts';
 
 /** Result of sorting dropped files. */
 export interface DroppedFiles {
-  readonly build: File | undefined;
+  /** A build, a chain, measured parts or a drawer. */
+  readonly text: File | undefined;
   readonly recording: File | undefined;
   /** Files that were not used. */
   readonly left: readonly File[];
 }
 
-type FileKind = 'build' | 'recording';
+type FileKind = 'text' | 'recording';
 
-const BUILD_NAME = /\.json$/i;
+const TEXT_NAME = /\.(json|csv|txt|html?|md)$/i;
 const RECORDING_NAME = /\.(wave?|flac|mp3|og[ag]|opus|m4a|aac|aiff?|webm|mp4)$/i;
-/** Enough for everything before a build file's first brace: a byte order mark, spaces, empty lines. */
+/** Enough for everything before a file's first brace: a byte order mark, spaces, empty lines. */
 const FIRST_BYTES = 64;
 /** Most names of unused files in the message; longer lists end with a number. */
 const NAMES_TOLD = 3;
 
-/** The first build and the first recording of what was dropped. */
+/** The first file of text and the first recording of what was dropped. */
 export async function sortDropped(files: readonly File[]): Promise<DroppedFiles> {
   const kinds = await Promise.all(files.map(kindOf));
   const first = (kind: FileKind) => files[kinds.indexOf(kind)];
-  const build = first('build');
+  const text = first('text');
   const recording = first('recording');
-  return { build, recording, left: files.filter((file) => file !== build && file !== recording) };
+  return { text, recording, left: files.filter((file) => file !== text && file !== recording) };
 }
 
 /** One sentence about unused files; undefined if there are none. */
@@ -34,13 +35,13 @@ export function leftText(left: readonly File[]): string | undefined {
   return `Not used: ${names.join(', ')}${more}. Drop one build and one recording at a time.`;
 }
 
-/** By its name, then by what the system says of it, then by its first characters: a build file is a JSON object. */
+/** By its name, then by what the system says of it, then by its first characters: files of the bench are JSON objects. */
 async function kindOf(file: File): Promise<FileKind> {
-  if (BUILD_NAME.test(file.name)) return 'build';
+  if (TEXT_NAME.test(file.name)) return 'text';
   if (RECORDING_NAME.test(file.name)) return 'recording';
   if (/^(audio|video)\//.test(file.type)) return 'recording';
-  if (file.type === 'application/json') return 'build';
-  return (await startsAsJson(file)) ? 'build' : 'recording';
+  if (/^(text\/|application\/json$)/.test(file.type)) return 'text';
+  return (await startsAsJson(file)) ? 'text' : 'recording';
 }
 
 /** False for something that cannot be read, such as a folder: as a recording it is refused with a message. */

@@ -57,6 +57,18 @@ function said(): string {
     .join(' ');
 }
 
+function incoming(): HTMLDialogElement {
+  return bench.shadowRoot!.querySelector('incoming-dialog')!.shadowRoot!.querySelector('dialog')!;
+}
+
+function incomingText(): string {
+  return (incoming().textContent ?? '').replace(/\s+/g, ' ').trim();
+}
+
+function press(text: string): void {
+  [...incoming().querySelectorAll('button')].find(({ textContent }) => textContent === text)!.click();
+}
+
 function tone(name: string): File {
   const samples = Float64Array.from(
     { length: 44_100 },
@@ -111,11 +123,24 @@ describe('files that are dragged over the window', () => {
     ['a', LEFT],
     ['b', RIGHT],
   ] as const) {
-    it(`load a build into ${slot}, the side it was dropped on, whichever build plays`, async () => {
+    it(`show a build, and load it into ${slot}, the side it was dropped on, with Enter`, async () => {
       const other = slot === 'a' ? 'b' : 'a';
       bench.store.act({ type: 'hear', slot: other });
+      bench.store.act({ type: 'setPart', slot, ref: 'R4', setting: { value: '5k6' } });
+      await bench.store.settled();
       const before = bench.store.state.builds;
       drop(clientX, new File([GERMANIUM], 'MINE.JSON'));
+      await until('shown', () => incoming().open);
+      assert.match(incomingText(), /^A build from "MINE\.JSON"/);
+      assert.include(incomingText(), presetNamed('soft-germanium').title);
+      assert.match(
+        incomingText(),
+        new RegExp(`${slot.toUpperCase()} now: “[^”]+”, with \\d swaps? since it was loaded`),
+      );
+      assert.strictEqual(bench.store.state.builds, before, 'nothing is taken before somebody says so');
+      const focused = incoming().getRootNode() as ShadowRoot;
+      assert.equal(focused.activeElement?.textContent, `Put on ${slot.toUpperCase()}`);
+      (focused.activeElement as HTMLButtonElement).click();
       await until('loaded', () => bench.store.state.builds !== before);
       assert.equal(
         bench.store.state.builds[slot].parts['D1']?.type,
@@ -130,10 +155,49 @@ describe('files that are dragged over the window', () => {
 
   it('are recognised as a build by their content where the name does not show it', async () => {
     drop(RIGHT, new File([GERMANIUM], 'from a letter'));
+    await until('shown', () => /^A build from "from a letter"/.test(incomingText()));
+    press('Put on B');
     await until('loaded', () => bench.store.state.builds.b.notes === presetNamed('soft-germanium').notes);
   });
 
-  it('play the first recording and list what was not taken', async () => {
+  it('can be left, which changes nothing', async () => {
+    const before = bench.store.state;
+    drop(LEFT, new File([GERMANIUM], 'mine.json'));
+    await until('shown', () => incoming().open);
+    press('Leave it');
+    await until('gone', () => !incoming().open);
+    assert.strictEqual(bench.store.state.builds, before.builds);
+  });
+
+  it('are measured parts, which are shown and added to those that are kept', async () => {
+    const own = { name: '10k no. 1', kind: 'resistor', like: '10k', value: 9870 } as const;
+    bench.store.act({ type: 'keepMeasured', parts: [own] });
+    await bench.store.settled();
+    const other = { ...own, name: '10k no. 1', value: 10_100 };
+    const file = { format: 'cliplead-measured-parts', version: 1, parts: [other, { name: 'x' }] };
+    drop(LEFT, new File([JSON.stringify(file)], 'parts.json'));
+    await until('shown', () => /^1 measured part from "parts\.json"/.test(incomingText()));
+    assert.match(incomingText(), /There is a part "10k no\. 1" already: the new one is "10k no\. 2"/);
+    assert.match(incomingText(), /You keep 1 measured part: they stay/);
+    assert.deepEqual(bench.store.state.measured, [own]);
+    press('Add to the measured parts');
+    await bench.store.settled();
+    assert.deepEqual(bench.store.state.measured, [own, { ...other, name: '10k no. 2' }]);
+  });
+
+  it('are bags for the drawer, which are shown and added to it', async () => {
+    drop(RIGHT, new File(['count,value,kind\n100,4k7,resistor\n3,nonsense,'], 'bags.csv'));
+    await until('shown', () => /^1 bag for the drawer from "bags\.csv"/.test(incomingText()));
+    assert.match(incomingText(), /100x 4k7/);
+    assert.match(incomingText(), /Line 3: /);
+    assert.equal(bench.store.state.drawer.items.length, 0);
+    press('Add to the drawer');
+    await bench.store.settled();
+    assert.equal(bench.store.state.drawer.items[0]?.count, 100);
+  });
+
+  it('play the first recording and list what was not taken', async function () {
+    this.timeout(60_000);
     drop(
       LEFT,
       tone('Tone.WAV'),
@@ -142,11 +206,12 @@ describe('files that are dragged over the window', () => {
       new File([GERMANIUM], 'b.json'),
     );
     await until('chosen', () => bench.session.state.source.kind === 'file');
+    assert.match(incomingText(), /Not used: "second\.wav", "b\.json"/);
+    press('Put on A');
+    await bench.store.settled();
     assert.equal(bench.store.state.builds.a.notes, presetNamed('soft-germanium').notes);
     const { source } = bench.store.state;
     assert.equal(source.kind === 'file' ? source.file.name : '', 'Tone.WAV');
-    await drawn();
-    assert.match(said(), /Not used: "second\.wav", "b\.json"/);
   });
 
   it('keep the old input if one is not a recording, so that Listen plays', async function () {

@@ -46,10 +46,10 @@ describe('a shared build', function () {
   it('comes by a pasted link, is shown first, and is put where it is wanted', async () => {
     const before = bench.store.state.builds;
     paste(`Listen: ${await shareLink(serialiseBuild(presetNamed('clean-bright')!), location.href)}`);
-    await until('the offer', () => dialogOf('incoming-build').open);
-    await until('what it is', () => textOf('incoming-build').includes(presetNamed('clean-bright')!.title));
+    await until('the offer', () => dialogOf('incoming-dialog').open);
+    await until('what it is', () => textOf('incoming-dialog').includes(presetNamed('clean-bright')!.title));
     assert.equal(bench.store.state.builds, before, 'nothing is taken unasked');
-    press('incoming-build', 'Put on B');
+    press('incoming-dialog', 'Put on B');
     await bench.updateComplete;
     assert.equal(bench.store.state.builds.b.circuit.id, 'clean-blend');
     assert.equal(bench.store.state.builds.a, before.a);
@@ -60,18 +60,35 @@ describe('a shared build', function () {
 
   it('comes in the address, which loses it then', async () => {
     location.hash = new URL(await shareLink(serialiseBuild(presetNamed('soft-lifted')!), location.href)).hash;
-    await until('the offer', () => textOf('incoming-build').includes(presetNamed('soft-lifted')!.title));
+    await until('the offer', () => textOf('incoming-dialog').includes(presetNamed('soft-lifted')!.title));
     assert.equal(location.hash, '');
-    press('incoming-build', 'Leave it');
-    assert.isFalse(dialogOf('incoming-build').open);
+    press('incoming-dialog', 'Leave it');
+    assert.isFalse(dialogOf('incoming-dialog').open);
   });
 
   it('is refused in a sentence where it is damaged or no build', async () => {
     paste(`${location.href}#build=AAAA`);
-    await until('the refusal', () => textOf('incoming-build').includes('The link is damaged'));
-    press('incoming-build', 'Close');
+    await until('the refusal', () => textOf('incoming-dialog').includes('The link is damaged'));
+    press('incoming-dialog', 'Close');
     paste('{"format": "something"}');
-    await until('the refusal', () => /It is not taken: .+/.test(textOf('incoming-build')));
-    press('incoming-build', 'Close');
+    await until('the refusal', () => /It is not taken: .+/.test(textOf('incoming-dialog')));
+    press('incoming-dialog', 'Close');
+  });
+
+  it('may be a chain, measured parts or bags that are pasted; any other text is refused in a sentence', async () => {
+    paste('10x 100n film\n3x TL072');
+    await until('the bags', () =>
+      textOf('incoming-dialog').includes('2 bags for the drawer from the clipboard'),
+    );
+    press('incoming-dialog', 'Leave it');
+    paste('{"name": "10k no. 3", "kind": "resistor", "like": "10k", "value": 9870}');
+    await until('the part', () => textOf('incoming-dialog').includes('1 measured part from the clipboard'));
+    press('incoming-dialog', 'Leave it');
+    assert.isEmpty(bench.store.state.measured);
+    paste('4k7');
+    await until('the refusal', () =>
+      /^What you pasted is no link/.test(bench.store.state.refusal?.message ?? ''),
+    );
+    assert.isFalse(dialogOf('incoming-dialog').open);
   });
 });

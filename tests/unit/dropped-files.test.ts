@@ -7,35 +7,39 @@ const BUILD = serialiseBuild(presetBuild('soft-led'));
 
 /** The kind that a single file is taken for. */
 async function kindOf(file: File): Promise<string> {
-  const { build, recording } = await sortDropped([file]);
-  expect([build, recording]).toContain(file);
-  return build === file ? 'build' : 'recording';
+  const { text, recording } = await sortDropped([file]);
+  expect([text, recording]).toContain(file);
+  return text === file ? 'text' : 'recording';
 }
 
 describe('files that are dropped together', () => {
   it.each([
-    ['led.build.json', '', '', 'build'],
-    ['LED.BUILD.JSON', '', '', 'build'],
+    ['led.build.json', '', '', 'text'],
+    ['LED.BUILD.JSON', '', '', 'text'],
     // A file that says it is a build is refused with the message for builds.
-    ['led.json', 'not a build', '', 'build'],
+    ['led.json', 'not a build', '', 'text'],
     ['riff.wav', '', 'audio/wav', 'recording'],
     ['RIFF.FLAC', '', '', 'recording'],
     ['riff.WAV', BUILD, '', 'recording'],
     ['riff', 'RIFF....WAVEfmt ', '', 'recording'],
     ['riff', '', 'video/quicktime', 'recording'],
-    ['led', BUILD, '', 'build'],
-    ['led.txt', `\uFEFF\r\n  ${BUILD}`, 'text/plain', 'build'],
-    ['led', BUILD, 'application/json', 'build'],
-    ['notes.txt', 'nonsense', 'text/plain', 'recording'],
+    ['led', BUILD, '', 'text'],
+    ['led.txt', `\uFEFF\r\n  ${BUILD}`, 'text/plain', 'text'],
+    ['led', BUILD, 'application/json', 'text'],
+    ['drawer.csv', 'count,value', '', 'text'],
+    // Refused as a text, not as a recording.
+    ['notes.txt', 'nonsense', 'text/plain', 'text'],
+    ['sheet.html', '<html>', 'text/html', 'text'],
+    ['bags', '10x 4k7', 'text/csv', 'text'],
     ['empty', '', '', 'recording'],
   ])('are told apart: "%s" with %j of type "%s" is a %s', async (name, text, type, kind) => {
     expect(await kindOf(new File([text], name, { type }))).toBe(kind);
   });
 
-  it('give one build and one recording, the first of each, and the message names the others', async () => {
+  it('give one text and one recording, the first of each, and the message names the others', async () => {
     const files = ['one.json', 'one.wav', 'two.json', 'two.wav'].map((name) => new File(['x'], name));
-    const { build, recording, left } = await sortDropped(files);
-    expect([build?.name, recording?.name]).toEqual(['one.json', 'one.wav']);
+    const { text, recording, left } = await sortDropped(files);
+    expect([text?.name, recording?.name]).toEqual(['one.json', 'one.wav']);
     expect(leftText(left)).toMatch(/^Not used: "two\.json", "two\.wav"\. /);
     expect(leftText([])).toBeUndefined();
   });

@@ -101,7 +101,7 @@ export class DropZones extends LitElement {
     if (this.over === undefined) return nothing;
     return html`
       ${SLOTS.map((slot) => this.#renderZone(slot))}
-      <p class="input">A recording becomes the input, on either side.</p>
+      <p class="input">Measured parts and a drawer are shown first too. A recording becomes the input.</p>
     `;
   }
 
@@ -109,7 +109,7 @@ export class DropZones extends LitElement {
     return html`<div class="zone ${slot} ${slot === this.over ? 'over' : ''}">
       <span class="letter ${slot}">${LETTER[slot]}</span>
       <h2>Drop a build or chain here</h2>
-      <p class="small soft">A build replaces “<bdi>${buildTitle(this.builds[slot])}</bdi>”, a chain every pedal of ${LETTER[slot]}.</p>
+      <p class="small soft">It is shown first. ${LETTER[slot]} now: “<bdi>${buildTitle(this.builds[slot])}</bdi>”.</p>
     </div>`;
   }
 }
