@@ -104,9 +104,12 @@ function strictness({ need }: OrderRow): number {
 
 function inOrder(rows: readonly OrderRow[]): readonly OrderRow[] {
   const place = ({ group }: OrderRow) => ORDER_GROUPS.indexOf(group);
-  return [...rows].sort(
-    (one, other) => place(one) - place(other) || (one.need?.value ?? 0) - (other.need?.value ?? 0),
-  );
+  return [...rows].sort((one, other) => place(one) - place(other) || valueInOrder(one) - valueInOrder(other));
+}
+
+/** Hardware stays in its own order. */
+function valueInOrder({ group, need }: OrderRow): number {
+  return group === 'Off the board' ? 0 : (need?.value ?? 0);
 }
 
 /** How often each place is named: a string of two diodes names one twice. */

@@ -10,6 +10,13 @@ export interface StockedRow extends OrderRow, Stocked {
   readonly buy: number;
   /** Two parts of the drawer that make the missing value, for as many places as they reach. */
   readonly pairs: readonly OfferedPair[];
+  /** Types of the drawer that do in the place of what is missing. */
+  readonly substituted: readonly Substituted[];
+}
+
+interface Substituted {
+  readonly type: string;
+  readonly count: number;
 }
 
 /** A list to order with the drawer subtracted. Pairs are made of what no line of the list takes, and each part is in one pair. */
@@ -18,14 +25,35 @@ export function stockedRows(rows: readonly OrderRow[], items: readonly DrawerIte
   const { stocked, left } = stockOf(items, wanted);
   const missing = wanted.map((each, index) => ({ ...each, quantity: each.quantity - stocked[index]!.owned }));
   const [stocks, pairs] = [stocked.values(), allocatedPairs(left, missing).values()];
+  const spare = new Map(left.map(({ type, count }) => [type, count]));
   return rows.map((row): StockedRow => {
     const stock = row.need ? stocks.next().value! : NOTHING_STOCKED;
+    const buy = row.quantity - stock.owned;
     return {
       ...row,
       ...stock,
-      buy: row.quantity - stock.owned,
+      buy,
       pairs: row.need ? pairs.next().value! : [],
+      substituted: takeSubstitutes(row, buy, spare),
     };
+  });
+}
+
+/** @param spare What the list leaves of each type; what is taken here is gone for the next line. */
+function takeSubstitutes(
+  { substitutes, need }: OrderRow,
+  buy: number,
+  spare: Map<string | undefined, number>,
+): readonly Substituted[] {
+  if (need?.type === undefined) return [];
+  let missing = buy;
+  return substitutes.flatMap((text) => {
+    const [type = ''] = text.split(':', 1);
+    const count = Math.min(missing, spare.get(type) ?? 0);
+    if (count === 0) return [];
+    spare.set(type, spare.get(type)! - count);
+    missing -= count;
+    return [{ type, count }];
   });
 }
 
@@ -35,7 +63,8 @@ export function stockNote(row: StockedRow): string {
     ({ law, count }) =>
       `${count} owned ${count === 1 ? 'has' : 'have'} the curve ${potTitle(law)}, the build ${potTitle(row.need!.law!)}`,
   );
-  return [ratingNote(row), ...curves, pairNote(row)].filter((text) => text !== '').join('; ');
+  const others = row.substituted.map(({ type, count }) => `${count} × ${type} in the drawer will do`);
+  return [ratingNote(row), ...curves, pairNote(row), ...others].filter((text) => text !== '').join('; ');
 }
 
 function ratingNote({ unrated, need }: StockedRow): string {

@@ -114,7 +114,7 @@ export function hardwareOf(build: Build): readonly HardwareItem[] {
     item(jackType(false), 'jack', '6.35 mm, mono', 1, { note: 'output' }),
     ...powering,
     item(WIRE, 'wire', '1 m, stranded, 0.22 mm²', Math.ceil(LEAD_METRES * lugs), {
-      note: `${LEAD_METRES} m for each of ${lugs} lugs; rule of thumb`,
+      note: `for ${lugs} lugs, ${LEAD_METRES} m each (rule of thumb)`,
     }),
     item(enclosureType(size), 'enclosure', size, 1, {
       note: `aluminium, outside; rule of thumb for ${controlsText(knobs.length + toggles.length)} and ${parts.length} parts${battery ? ' with a battery' : ''}`,

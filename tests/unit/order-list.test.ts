@@ -315,6 +315,8 @@ describe('the hardware', () => {
     expect(stockNote(stocked.find(({ kind }) => kind === 'enclosure')!)).toBe(
       '1 without a size or switching on the bag: check it',
     );
+    // In the order of the hardware, not by its ohms.
+    expect(rows.at(-1)!.kind).toBe('enclosure');
   });
 });
 
@@ -331,6 +333,20 @@ describe('substitutes', () => {
     expect(substitutesFor('diode', 'BZX79C5V1')).toEqual([]);
     // 16 V at most, where a TL072 stands at 36 V.
     expect(substitutesFor('opamp', 'TL072').map(({ type }) => type)).not.toContain('TLC2272');
+  });
+});
+
+describe('a substitute in the drawer', () => {
+  it('is named where the part itself is missing, each piece once', () => {
+    const build = withParts(presetBuild('soft-plain'), { D3: { type: '1N914B' } });
+    const rows = orderRows(build).filter(({ kind }) => kind === 'diode');
+    const stocked = stockedRows(rows, readDrawer('1x 1N4148\n2x 1N4448').items);
+    const of = (type: string) => stocked.find(({ value }) => value === type)!;
+    expect(of('1N4148')).toMatchObject({ owned: 1, buy: 1 });
+    expect(stockNote(of('1N4148'))).toBe('1 × 1N4448 in the drawer will do');
+    expect(stockNote(of('1N914B'))).toBe('1 × 1N4448 in the drawer will do');
+    const few = stockedRows(rows, readDrawer('1x 1N4448').items);
+    expect(few.map(stockNote).filter((note) => note.includes('1N4448'))).toHaveLength(1);
   });
 });
 
