@@ -105,7 +105,8 @@ export const orderListStyles = css`
       overflow: visible;
     }
     .bar,
-    .pair,
+    p.pair,
+    button.pair,
     .note.screen {
       display: none;
     }

@@ -133,11 +133,9 @@ export class OrderList extends BenchElement {
   /** Undo takes the change back, as any swap. */
   #renderPair(row: StockedRow, pair: OfferedPair) {
     const slot = this.shown === 'swaps' ? 'b' : this.shown;
-    const { places, change, note } = pairUse(this.state, slot, row, pair);
-    if (!change) return html`<p class="small pair">${places === '' ? '' : `${places}: `}${note}</p>`;
-    const wiring = pair.wiring === 'parallel' ? 'the second part as piggyback' : 'as one value';
-    return html`<button class="small pair" title="${places} in ${LETTER[slot]}: ${pairText(pair)}, ${wiring}"
-      @click=${() => this.act(change)}>Put in at ${places}</button>`;
+    const { text, change } = pairUse(this.state, slot, row, pair);
+    if (!change) return html`<p class="small pair">${text}</p>`;
+    return html`<button class="small pair" title="${pairText(pair)}, in build ${LETTER[slot]}" @click=${() => this.act(change)}>Put in ${text}</button>`;
   }
 
   #save(order: PedalOrder | string): void {

@@ -8,11 +8,9 @@ import { settingOfPair } from './owned-parts.ts';
 
 /** What becomes of an offered pair: the change that puts it into the build, or what to do by hand. */
 export interface PairUse {
-  /** Places that get it: "R6", "R10, R11". */
-  readonly places: string;
   readonly change?: PartsChange;
-  /** In a sentence, where there is no change. */
-  readonly note?: string;
+  /** What a press does, "at C5, C6 as piggyback", or a sentence where there is no change. */
+  readonly text: string;
 }
 
 /** How a pair of a line is used. The places that lack a part are the last ones of the line; the pairs follow each other there. */
@@ -22,18 +20,18 @@ export function pairUse(state: BenchState, slot: Slot, row: StockedRow, pair: Of
   const names = row.refs.slice(from, from + pair.count);
   const places = names.join(', ');
   const refs = names.map((name) => refOf(state, slot, name));
-  if (names.length === 0) return { places, note: 'Solder it off the board.' };
-  if (refs.includes(undefined)) return { places, note: 'Choose that pedal first, then this can be put in.' };
+  if (names.length === 0) return { text: 'It stands off the board: solder it there.' };
+  if (refs.includes(undefined)) return { text: `${places}: look at that pedal to put this in.` };
   const { parts } = state.builds[slot];
   const settings = refs.map(
     (ref) => [ref!, settingOfPair(row.need!, parts[ref!] ?? {}, pair).setting] as const,
   );
   if (refs.some((ref) => parts[ref!]?.piggyback !== undefined))
-    return { places, note: 'Two parts stand there already: a build cannot have a third.' };
+    return { text: `${places}: two parts stand there already, and a build has no third.` };
   const [first, ...others] = settings;
-  if (first![1] === undefined) return { places, note: 'Solder them in series: the build stays as it is.' };
+  if (first![1] === undefined) return { text: `${places}: solder both in series; the build stays as it is.` };
   return {
-    places,
+    text: `at ${places} as ${pair.wiring === 'parallel' ? 'piggyback' : first![1].value}`,
     change: {
       type: 'setPart',
       slot,
