@@ -126,7 +126,7 @@ export class OrderList extends BenchElement {
           ),
         )}
       </table>
-      <p class="small soft note">Ratings: from an adapter without load (${UNLOADED_SHARE} times the supply), plus a loud low note with the knobs up, times ${VOLTAGE_MARGIN} for volts and ${POWER_MARGIN} for watts. Bands: 1 %, then 5 %. Margins, lead spacings, wire and enclosure are rules of thumb.</p>
+      <p class="small soft note">Ratings: from an adapter without load (${UNLOADED_SHARE} times the supply), plus a loud low note with the knobs up, times ${VOLTAGE_MARGIN} for volts and ${POWER_MARGIN} for watts. Bands: 1 %, then 5 %. Margins, wire and enclosure are rules of thumb; lead spacings and the ratings that are sold are from memory, and makers differ.</p>
     `;
   }
 
