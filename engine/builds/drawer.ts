@@ -178,7 +178,7 @@ export function stockOf(
     return taken;
   };
   const stocked = list.map(({ need, quantity }): Stocked => {
-    if (need.type !== undefined && isPieceText(need.type)) return { ...NOTHING_STOCKED, owned: quantity };
+    if (isMeasured(need)) return { ...NOTHING_STOCKED, owned: quantity };
     const sure = countOf(take(need, quantity, 'yes'));
     const similar = take(need, quantity - sure, 'similar');
     const known = sure + countOf(similar);
@@ -188,6 +188,11 @@ export function stockOf(
   });
   const left = items.map((item, index) => ({ ...item, count: counts[index]! }));
   return { stocked, left: left.filter(({ count }) => count > 0) };
+}
+
+/** What was measured is at hand. */
+function isMeasured({ type, piece }: PartNeed): boolean {
+  return piece !== undefined || (type !== undefined && isPieceText(type));
 }
 
 function countOf(items: readonly DrawerItem[]): number {

@@ -31,6 +31,8 @@ export interface PartNeed {
   readonly type?: string;
   readonly law?: PotLaw;
   readonly isDual?: boolean;
+  /** Name of the measured part that stands there. */
+  readonly piece?: string;
   /** Absent where the build leaves open what a capacitor is made of. */
   readonly dielectric?: CapacitorKind;
   /** Least rating, V or W; absent where it is not known, infinite above all ratings that are sold. */
@@ -39,7 +41,13 @@ export interface PartNeed {
 }
 
 /** What the part at a place has to be, without ratings; undefined for a supply. */
-export function needOf({ kind, code, name, setting, dielectric }: BoardPart): PartNeed | undefined {
+export function needOf(part: BoardPart): PartNeed | undefined {
+  const need = unnamedNeed(part);
+  const { piece } = part.setting;
+  return need && piece !== undefined && !part.isPiggyback ? { ...need, piece } : need;
+}
+
+function unnamedNeed({ kind, code, name, setting, dielectric }: BoardPart): PartNeed | undefined {
   if (kind === 'supply') return undefined;
   if (hasType(kind)) return typeNeed(kind, code);
   const value = parseValue(code, quantityOf(kind)!);
@@ -58,6 +66,6 @@ function typeNeed(kind: BoardKind, code: string): PartNeed {
 }
 
 /** One text for needs that differ in their ratings alone. */
-export function needKey({ kind, value, type, law, isDual, dielectric }: PartNeed): string {
-  return [kind, value?.toPrecision(6), type, law, isDual === true, dielectric].join('|');
+export function needKey({ kind, value, type, law, isDual, piece, dielectric }: PartNeed): string {
+  return [kind, value?.toPrecision(6), type, law, isDual === true, piece, dielectric].join('|');
 }

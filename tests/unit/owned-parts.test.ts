@@ -4,6 +4,7 @@ import { stockedRows } from '../../engine/analysis/order-stock.ts';
 import { buildParts } from '../../engine/builds/build.ts';
 import { LONE } from '../../engine/builds/chain.ts';
 import { readDrawer } from '../../engine/builds/drawer-file.ts';
+import { sweepAction } from '../../ui/ear/part-sweep.ts';
 import { dialled } from '../../ui/hands/dials.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { BOTH_ALONE } from '../../ui/state/chains.ts';
@@ -97,6 +98,17 @@ describe('only what is owned', () => {
     expect(at('R4', '4k5', '1x 8k2\n6x 10k')).toHaveLength(1);
     expect(at('R4', '2k2', '1x 2k2')).toEqual([]);
     expect(ownedInstead(bench(false), 'a', 'R5')).toEqual([]);
+  });
+
+  it('counts a measured part as owned, and another value is not that part', () => {
+    const state = bench(true, '1x 10k');
+    const { a, b } = state.builds;
+    const measured = { value: '9k87', piece: '10k no. 3' };
+    const fitted = { ...state, builds: { a: { ...a, parts: { ...a.parts, R4: measured } }, b } };
+    expect(lackingText(fitted, 'a', 'R4')).toBeUndefined();
+    const subject = { kind: 'part', slot: 'a', ref: 'R4', quantity: 'ohms' } as const;
+    expect(sweepAction(fitted, subject, 1000)).toMatchObject({ setting: { value: '1k' } });
+    expect(sweepAction(fitted, subject, 1000)).not.toHaveProperty('setting.piece');
   });
 
   it('leaves the tapers in which a potentiometer is owned', () => {

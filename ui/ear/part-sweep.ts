@@ -86,7 +86,7 @@ export function sweepAction(
     ? nearestOf(offered, value, quantity)
     : formatValue(nearestPreferred(value, SWEEP_SERIES), quantity);
   if (code === undefined) return partChange(state, slot, ref, state.builds[slot].parts[ref] ?? {});
-  return partChange(state, slot, ref, { ...fitted, value: code }, { isDialled: true });
+  return partChange(state, slot, ref, withValue(fitted, code), { isDialled: true });
 }
 
 /** The nearest by ratio. */
