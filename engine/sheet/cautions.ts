@@ -23,27 +23,28 @@ const GENERAL: readonly Caution[] = [
   {
     about: 'Mains adapter',
     text: 'Use a closed adapter that is certified where you live, with an output that is separated from the mains. Never open one, and never build the mains side yourself: that is work for a licensed electrician.',
-    source: 'IEC 62368-1, from memory',
+    source: 'IEC 62368-1, safety of audio and video equipment; from memory',
   },
   {
     about: 'Solder with lead',
     text: 'Do not eat, drink or smoke while you solder. Wash your hands afterwards. Keep it away from children; during a pregnancy use lead-free solder. What you sell in the EU must be lead-free, with few exemptions.',
-    source: 'Regulation (EC) 1272/2008 for lead, Directive 2011/65/EU for what is sold; from memory',
+    source:
+      'Regulation (EC) 1272/2008, lead as toxic for reproduction; Directive 2011/65/EU for what is sold; from memory',
   },
   {
     about: 'Fumes',
     text: 'The smoke is from the flux; that of rosin can cause asthma. Open a window or use an extractor, and keep your head out of the smoke.',
-    source: 'Health and Safety Executive (UK), INDG249, from memory',
+    source: 'Health and Safety Executive (UK), INDG249, rosin based solder fluxes; from memory',
   },
   {
     about: 'Eyes',
     text: 'Wear safety glasses while you solder, cut leads and drill. Hold a lead while you cut it: it flies.',
-    source: 'glasses to ISO 16321-1; from memory',
+    source: 'ISO 16321-1, eye protectors for work; from memory',
   },
   {
     about: 'Heat',
-    text: 'The tip has about 350 °C. Put the iron into its stand, and switch it off when you leave. Cool a burn under running water for 20 minutes.',
-    source: PRACTICE,
+    text: 'The tip has about 350 °C. Put the iron into its stand, and switch it off when you leave. Cool a burn under cool running water for 20 minutes.',
+    source: '20 minutes: NHS (UK), Burns and scalds, from memory; the rest common practice',
   },
   {
     about: 'Drilling',
@@ -51,13 +52,18 @@ const GENERAL: readonly Caution[] = [
     source: PRACTICE,
   },
   {
+    about: 'Before power',
+    text: 'With the chips out of their sockets, measure the resistance from plus to minus of the supply pads: near 0 Ω is a short circuit. Then measure the current of the supply. Far more than this sheet says, a smell or a part that gets hot: take the supply off at once.',
+    source: PRACTICE,
+  },
+  {
     about: 'First test',
     text: 'Take the supply off before you change anything. Turn the amplifier and headphones down before you plug in: a new build can be loud, howl or pop. 80 dB for 40 hours a week is the most that is safe for ears.',
-    source: 'WHO and ITU-T H.870, from memory',
+    source: 'Recommendation ITU-T H.870 with the WHO, safe listening; from memory',
   },
   {
     about: 'Local rules',
-    text: 'This sheet does not replace the law and codes where you live, the data sheets of your parts, or a qualified person. Where they say something else, follow them. If you are not sure, ask.',
+    text: 'This sheet does not replace the law and codes where you live, the data sheets of your parts, or a licensed or qualified person. Where they say something else, follow them. If you are not sure, ask. A source “from memory” was not at hand when this was written: look it up where it matters.',
     source: PRACTICE,
   },
 ];
@@ -106,7 +112,7 @@ const POSITIVE_GROUND: Caution = {
 function supplyCaution(value: string): Caution {
   return {
     about: 'Polarity',
-    text: `Measure the plug of the adapter before you use it: ${value.replace(/V$/, ' V')} DC, minus at the centre. Wrong polarity or AC can destroy chips, transistors and electrolytic capacitors at once.`,
+    text: `Measure the plug of the adapter before you use it: ${value.replace(/V$/, ' V')} DC, minus at the centre. Wrong polarity or AC can destroy chips, transistors and electrolytic capacitors at once. Do not use more volts: the ratings on this sheet are for these.`,
     source: PRACTICE,
   };
 }
@@ -138,7 +144,7 @@ function electrolyticCautions(build: Build): readonly Caution[] {
     {
       about: 'Electrolytic capacitors',
       text: `${[...new Set(places)].join(', ')}: plus where the schematic has the sign, rating at least that of the parts list. Turned round or above its rating such a part gets hot and can burst.`,
-      source: 'maker precautions for aluminium electrolytics, from memory',
+      source: 'JEITA RCR-2367, guideline for aluminium electrolytic capacitors; from memory',
     },
     {
       about: 'Old electrolytic capacitors',
@@ -153,8 +159,8 @@ function batteryCautions(volts: number): readonly Caution[] {
   return [
     {
       about: 'Battery',
-      text: 'Take it out before you solder, and never let its contacts touch metal: a short circuit heats battery and wires. Never charge, open or solder a lithium 9 V battery: it can burn. Take it to the collection point when it is flat.',
-      source: 'IEC 60086-4 for lithium, IEC 60086-5 for alkaline batteries; from memory',
+      text: 'Take it out before you solder, and never let its contacts touch metal: a short circuit heats battery and wires. Never open or solder a lithium 9 V battery, and charge only one that is made for it, in its own charger: it can burn. Take it to the collection point when it is flat.',
+      source: 'IEC 60086-4, safety of lithium batteries; IEC 60086-5, of alkaline ones; from memory',
     },
   ];
 }

@@ -11,7 +11,7 @@ h1 { font-size: 17pt; line-height: 1.2; margin: 0 0 2mm; }
 h2 { font-size: 13pt; margin: 6mm 0 2mm; padding-bottom: 0.5mm; border-bottom: 0.4mm solid #000; }
 h3 { font-size: 10.5pt; margin: 4mm 0 1mm; }
 h1, h2, h3 { break-after: avoid; break-inside: avoid; }
-h2 + p, h3 + p { break-after: avoid; }
+h2 + p, h3 + p, p:has(+ table) { break-after: avoid; }
 p { margin: 1mm 0; orphans: 3; widows: 3; }
 ul { margin: 1mm 0; padding-left: 5mm; }
 li { margin: 0.7mm 0; break-inside: avoid; }

@@ -184,7 +184,7 @@ describe('cautions', () => {
   it('say for each where it is from, and end with local rules', () => {
     const cautions = cautionsOfAll([presetBuild('soft-plain'), presetBuild('clean-plain')]);
     for (const { source } of cautions) expect(source).toMatch(/from memory|no source|DS21348A/);
-    expect(cautions.at(-1)?.text).toMatch(/law and codes where you live.*qualified person/);
+    expect(cautions.at(-1)?.text).toMatch(/law and codes where you live.*licensed or qualified person/);
     for (const word of [
       /Mains/,
       /lead/,

@@ -60,10 +60,6 @@ export const orderListStyles = css`
   .places {
     overflow-wrap: anywhere;
   }
-  button.pair {
-    display: block;
-    min-height: 1.6rem;
-  }
   .bands {
     display: inline-block;
     margin-right: var(--gap-1);
@@ -105,8 +101,6 @@ export const orderListStyles = css`
       overflow: visible;
     }
     .bar,
-    p.pair,
-    button.pair,
     .note.screen {
       display: none;
     }
