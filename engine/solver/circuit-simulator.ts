@@ -105,13 +105,13 @@ export class CircuitSimulator {
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();
   }
 
-  /** Takes the predicted part of each load from the operating point: there only resistors carry current. */
+  /** Takes the predicted part of each load from the operating point: there only resistors and inputs carry current. */
   #resetLoads(): void {
     const { known, parameters, loadPast, rest } = this.memory;
     const { opamps } = this.circuit;
     loadPast.fill(Number.NaN);
     for (let index = 0; index < opamps.length; index++) {
-      const { out, loadNode, loadResistors, offset } = opamps[index]!;
+      const { out, loadNode, loadResistors, loadBiases, offset } = opamps[index]!;
       if (loadNode < 0) continue;
       const volts = rest.restVolts[out]!;
       let amps = -volts * parameters[offset + LOAD]!;
@@ -119,6 +119,7 @@ export class CircuitSimulator {
         const { far, offset: ohms } = loadResistors[entry]!;
         amps += (volts - rest.restVolts[far]!) / parameters[ohms]!;
       }
+      for (let entry = 0; entry < loadBiases.length; entry++) amps += parameters[loadBiases[entry]!]!;
       rest.restVolts[loadNode] = SOURCED_OHMS * amps;
       known[loadNode] = SOURCED_OHMS * amps;
     }

@@ -20,6 +20,7 @@ import { compileRails, heldNodes } from './rails.ts';
 import { chooseSubsteps, type StepNeeds, stepNeeds } from './substeps.ts';
 
 const LOAD = placeOf('opamp', LOAD_SIEMENS);
+const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
 
 export interface CompileOptions {
   /** Rate at which the circuit will be solved (oversampled), Hz. */
@@ -270,6 +271,7 @@ function compileOpamps(
   const isPredicted = ({ knowledge }: OutputLoad) => knowledge === 'predicted';
   return elements.filter(isOpamp).map(({ primitive, nodes, offset }, index) => {
     const load = loads[index]!;
+    const isSupplySolved = !held.has(nodes[3]!) || !held.has(nodes[4]!);
     return {
       isRanged: primitive.kind === 'opamp' && primitive.data.commonMode !== undefined,
       plus: nodes[0]!,
@@ -278,12 +280,22 @@ function compileOpamps(
       positive: nodes[3]!,
       negative: nodes[4]!,
       offset,
-      isSupplySolved: !held.has(nodes[3]!) || !held.has(nodes[4]!),
+      isSupplySolved,
       load: load.knowledge,
       loadNode: isPredicted(load) ? firstLoadNode + loads.slice(0, index).filter(isPredicted).length : -1,
       loadResistors: isPredicted(load) ? resistorsAt(nodes[2]!, load.elements) : [],
+      // Where a block solves the current out of the output, it has the input currents among its own.
+      loadBiases: isSupplySolved || load.knowledge === 'solved' ? [] : biasesAt(nodes[2]!, elements),
     };
   });
+}
+
+function biasesAt(out: number, elements: readonly Element[]): number[] {
+  return elements
+    .filter(isOpamp)
+    .flatMap(({ nodes, offset }) =>
+      nodes.slice(0, 2).flatMap((node) => (node === out ? [offset + INPUT_BIAS] : [])),
+    );
 }
 
 function resistorsAt(out: number, elements: readonly Element[]): { far: number; offset: number }[] {

@@ -81,6 +81,8 @@ export interface CompiledOpamp {
    */
   readonly loadNode: number;
   readonly loadResistors: readonly { readonly far: number; readonly offset: number }[];
+  /** Offsets of the input currents, of its own and of others, that flow from its output and that no block counts. */
+  readonly loadBiases: readonly number[];
 }
 
 export interface CompiledBlock {

@@ -148,6 +148,41 @@ describe('the load of an output', () => {
     }
   });
 
+  it('counts the input current of its own feedback and of the next op-amp, once', () => {
+    const biased = { ...LOADED, inputBiasA: 1e-6 };
+    const follower = (load: readonly Primitive[]) =>
+      network(
+        [
+          source('battery', SUPPLY_V),
+          resistor('RS', 'battery', 'vcc', 100),
+          capacitor('CS', 'vcc', GROUND, 1e-6),
+          // Its input is at the supply, so that the output rests at its limit, which the load moves.
+          resistor('RI', 'vcc', 'input', 10e3),
+          opamp('U1', ['input', 'out', 'out', 'vcc', GROUND], biased),
+          opamp('U2', ['out', 'after', 'after', 'vcc', GROUND], biased),
+          ...load,
+        ],
+        { rails: ['vcc'] },
+      );
+    for (const [load, knowledge] of [
+      [[resistor('RL', 'out', GROUND, 1e6)], 'predicted'],
+      [[capacitor('CL', 'out', GROUND, 10e-9)], 'solved'],
+      [[], 'predicted'],
+    ] as const) {
+      const compiled = compileCircuit(follower(load), { sampleRateHz: RATE_HZ, observed: ['vcc', 'out'] });
+      expect(compiled.opamps[0]!.load).toBe(knowledge);
+      const simulator = new CircuitSimulator(compiled);
+      const rest = operatingPoint(follower(load)).volts;
+      // Ten times the time constant of the supply, 0.1 ms.
+      simulator.process(new Float64Array(768), new Float64Array(768), 768);
+      for (const net of ['vcc', 'out'])
+        expect(simulator.voltage(compiled.nodeNames.indexOf(net)), `${net}, ${knowledge}`).toBeCloseTo(
+          rest.get(net)!,
+          9,
+        );
+    }
+  });
+
   it.each(presetNames())('is known in one way whatever the knobs of %s', (name) => {
     const build = presetBuild(name);
     const keyAt = (knobs: Readonly<Record<string, number>>) =>

@@ -235,10 +235,10 @@ class CircuitEmitter {
   #predictLoads(): void {
     const f = this.#f;
     const { parameters, loadPast } = this.#memory;
-    this.#circuit.opamps.forEach(({ out, loadNode, offset }, index) => {
+    this.#circuit.opamps.forEach(({ out, loadNode, loadBiases, offset }, index) => {
       if (loadNode < 0) return;
       const siemens = load(addressOf(parameters, offset + LOAD));
-      const current = this.#current(loadNode) ?? double(0);
+      const current = this.#withBiases(this.#current(loadNode), loadBiases);
       const rest = subtract(current, multiply(siemens, this.#seenByLoad(out)));
       const now = f.define(multiply(rest, double(SOURCED_OHMS)));
       const past = addressOf(loadPast, index);
@@ -279,31 +279,40 @@ class CircuitEmitter {
     });
   }
 
+  #isRail(node: number): boolean {
+    return this.#circuit.rails.some((rail) => rail.node === node);
+  }
+
+  /** A current out of an output with that into the inputs at it. */
+  #withBiases(current: Code | undefined, loadBiases: readonly number[]): Code {
+    const biases = loadBiases.map((offset) => load(addressOf(this.#memory.parameters, offset)));
+    return sum(current ? [current, ...biases] : biases);
+  }
+
   /** Supply currents of the op-amps, then a step of the rails on their capacitance. */
   #advanceSupplies(): void {
     const { opamps } = this.#circuit;
     const { parameters } = this.#memory;
     for (const { plus, minus, offset } of opamps) {
       const bias = load(addressOf(parameters, offset + INPUT_BIAS));
-      for (const node of [plus, minus]) if (this.#currents.has(node)) this.#addCurrent(node, bias);
+      for (const node of [plus, minus]) if (this.#isRail(node)) this.#addCurrent(node, bias);
     }
     for (const opamp of opamps) if (!opamp.isSupplySolved) this.#drawSupply(opamp);
     this.#advanceRails();
   }
 
   /** Current that an op-amp takes from its positive supply pin and returns to the negative one. */
-  #drawSupply({ out, positive, negative, offset }: CompiledOpamp): void {
+  #drawSupply({ out, positive, negative, loadBiases, offset }: CompiledOpamp): void {
     const f = this.#f;
-    const isRail = (node: number) => this.#circuit.rails.some((rail) => rail.node === node);
     const between = f.define(subtract(this.#read(positive), this.#read(negative)));
     const inputs = {
       between,
-      sourced: this.#current(out) ?? double(0),
+      sourced: this.#withBiases(this.#current(out), loadBiases),
       quiescentA: load(addressOf(this.#memory.parameters, offset + QUIESCENT)),
     };
     const [draw, back] = emitFormulas(f, SUPPLY_CURRENTS, inputs, undefined).map((code) => f.define(code));
-    if (isRail(positive)) this.#addCurrent(positive, draw!);
-    if (isRail(negative)) this.#addCurrent(negative, negate(back!));
+    if (this.#isRail(positive)) this.#addCurrent(positive, draw!);
+    if (this.#isRail(negative)) this.#addCurrent(negative, negate(back!));
   }
 
   #advanceRails(): void {
