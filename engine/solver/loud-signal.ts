@@ -87,10 +87,19 @@ export function outputReach(
   mostV: readonly number[],
 ): OutputReach[] {
   const rest = new LinearCircuit(elements, inputIndex, still, temperatureK).rest();
-  const clippingS = pairedS(elements, temperatureK);
-  const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK, clippingS);
   const limits = rest.map(({ swingV }, index) => Math.min(leastSwing(swingV), mostV[index]!));
-  const tones = rest.length > 0 ? TONES_HZ.map((hz) => circuit.reached(hz, limits)) : [];
+  const tones = rest.length > 0 ? TONES_HZ.map(reachedAt) : [];
+  /** With the pairs at the currents that this tone sends through them. */
+  function reachedAt(hz: number): Reached[] {
+    const pairs = new DiodePairs(elements, temperatureK);
+    const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK, (element) =>
+      pairs.siemensOf(element),
+    );
+    for (let pass = 1; ; pass++) {
+      const reached = circuit.reached(hz, limits);
+      if (pass === MOST_PASSES || !pairs.settle((a, b) => circuit.across(a, b))) return reached;
+    }
+  }
   return rest.map(({ swingV, untilTurnV }, index) => ({
     reachedV: Math.min(mostV[index]!, Math.max(...tones.map((reached) => reached[index]!.outV))),
     swingV,
@@ -105,27 +114,86 @@ export const LOUDEST_V = 2;
 const CONDUCTING_A = 1e-3;
 
 /** Forward voltage of a diode that conducts, V. */
-export function forwardV(diode: Primitive & { kind: 'diode' }, temperatureK: number): number {
+export function forwardV(
+  diode: Primitive & { kind: 'diode' },
+  temperatureK: number,
+  amps = CONDUCTING_A,
+): number {
   const [saturationA = 0, emissionV = 0, seriesOhms = 0] = parametersOf(diode, temperatureK);
-  return emissionV * Math.log1p(CONDUCTING_A / saturationA) + CONDUCTING_A * seriesOhms;
+  return emissionV * Math.log1p(amps / saturationA) + amps * seriesOhms;
 }
 
 /** Conductance of a device that clips, S. */
 type ClippingSiemens = (element: Element) => number;
 
-/** Of diodes with one the other way beside them, each of which conducts half of the time; others do not count. */
-function pairedS(elements: readonly Element[], temperatureK: number): ClippingSiemens {
-  return ({ primitive, nodes: [a, b] }) => {
-    if (primitive.kind !== 'diode') return CLIPPING_S;
-    const isPaired = elements.some(
-      ({ primitive: { kind }, nodes: [anode, cathode] }) => kind === 'diode' && anode === b && cathode === a,
+/** Current at which such diodes are taken at first, A: small, so that their voltage is rather too large. */
+const CLAMPED_A = 0.3e-3;
+/** A pair is settled where its voltage is at least this share of the forward voltage at its current. */
+const SETTLED_SHARE = 0.95;
+/** How often the currents of the pairs are found anew. */
+const MOST_PASSES = 8;
+
+/**
+ * Diodes with one the other way beside them, each of which conducts half of the time; others do not count. A pair that carries
+ * little is a small conductance: as large a one as where it clips would hold back a signal that does not even reach its forward
+ * voltage. Of a pair of unlike diodes the higher voltage counts, which one half wave reaches.
+ */
+class DiodePairs {
+  readonly #temperatureK: number;
+  readonly #pairs: ReadonlyMap<Element, DiodePair>;
+
+  constructor(elements: readonly Element[], temperatureK: number) {
+    this.#temperatureK = temperatureK;
+    const diodes = elements.flatMap((element) =>
+      element.primitive.kind === 'diode' ? [{ element, diode: element.primitive }] : [],
     );
-    return isPaired ? (0.5 * CLAMPED_A) / forwardV(primitive, temperatureK) : 0;
-  };
+    const pairs = diodes.map(({ element, diode }) => {
+      const [a, b] = element.nodes;
+      const opposite = diodes.filter(({ element: { nodes } }) => nodes[0] === b && nodes[1] === a);
+      return [element, { diode, opposite: opposite.map((one) => one.diode), amps: CLAMPED_A }] as const;
+    });
+    this.#pairs = new Map(pairs.filter(([, { opposite }]) => opposite.length > 0));
+  }
+
+  siemensOf(element: Element): number {
+    if (element.primitive.kind !== 'diode') return CLIPPING_S;
+    const pair = this.#pairs.get(element);
+    return pair ? (0.5 * pair.amps) / this.#dropV(pair) : 0;
+  }
+
+  #dropV({ diode, opposite, amps }: DiodePair): number {
+    const dropOf = (one: Diode) => forwardV(one, this.#temperatureK, amps);
+    return Math.max(dropOf(diode), Math.min(...opposite.map(dropOf)));
+  }
+
+  /**
+   * Takes each diode at the current that its conductance carries, if that is less.
+   *
+   * @param across Volts between two nodes. @returns Whether some pair has less than its forward voltage.
+   */
+  settle(across: (a: number, b: number) => number): boolean {
+    let hasMoved = false;
+    for (const [{ nodes }, pair] of this.#pairs) {
+      const share = across(nodes[0]!, nodes[1]!) / this.#dropV(pair);
+      if (share >= SETTLED_SHARE) continue;
+      pair.amps = Math.max(LEAST_A, pair.amps * share);
+      hasMoved = true;
+    }
+    return hasMoved;
+  }
 }
 
-/** Current at which such diodes are taken, A: small, so that their voltage is rather too large. */
-const CLAMPED_A = 0.3e-3;
+type Diode = Primitive & { readonly kind: 'diode' };
+
+interface DiodePair {
+  readonly diode: Diode;
+  readonly opposite: readonly Diode[];
+  /** Through the diode while it conducts, A. */
+  amps: number;
+}
+
+/** Diodes are taken to carry at least this, A: a signal far below their forward voltage. */
+const LEAST_A = 1e-12;
 
 /** An op-amp without a signal. */
 interface OpampRest {
@@ -138,6 +206,11 @@ interface OpampRest {
 
 function isFieldEffect({ kind }: Primitive): boolean {
   return kind === 'nJfet' || kind === 'pJfet' || kind === 'nMosfet';
+}
+
+interface Reached {
+  readonly outV: number;
+  readonly plusV: number;
 }
 
 interface PlacedOpamp {
@@ -228,7 +301,7 @@ class LinearCircuit {
    * Peak of a tone at every output and non-inverting input, V: an output that clips is taken as it was before it was held at
    * its limits.
    */
-  reached(hz: number, limits: readonly number[]): { readonly outV: number; readonly plusV: number }[] {
+  reached(hz: number, limits: readonly number[]): Reached[] {
     const drives = this.#clip(hz, limits);
     return this.#opamps.map(({ nodes }, index) => {
       const drive = drives.get(index);
@@ -259,6 +332,11 @@ class LinearCircuit {
       drives.set(clipping, drive);
     }
     return drives;
+  }
+
+  /** Peak between two nodes in the last response, V. */
+  across(a: number, b: number): number {
+    return Math.hypot(this.#voltsRe[a]! - this.#voltsRe[b]!, this.#voltsIm[a]! - this.#voltsIm[b]!);
   }
 
   #amplitude(node: number): number {

@@ -180,11 +180,15 @@ export function chooseSubsteps(
   const clipping = isLimited && last ? way.slice(0, way.indexOf(last) + 1) : [];
   const cascadeSteps = amplifier ? RAIL_SUBSTEPS : CASCADE_SUBSTEPS;
   const isHard = ({ unknowns }: CompiledBlock) => unknowns.some((node) => hard.has(node));
+  const cascade = way.findIndex((block) => amplifyingTransistors(block) > 1);
+  const isBehindCascade = (block: CompiledBlock) =>
+    cascade >= 0 && block.devices.length > 0 && way.indexOf(block) >= cascade;
   const stepsOf = (block: CompiledBlock): number => {
     if (block === amplifier) return RAIL_SUBSTEPS;
     if (!way.includes(block)) return 1;
-    if (isBare) return TRANSISTOR_SUBSTEPS[Math.min(amplifyingTransistors(block), 2)]!;
-    const cascaded = amplifyingTransistors(block) > 1 ? cascadeSteps : 1;
+    const isCascaded = isBehindCascade(block);
+    if (isBare) return TRANSISTOR_SUBSTEPS[isCascaded ? 2 : Math.min(amplifyingTransistors(block), 2)]!;
+    const cascaded = isCascaded ? cascadeSteps : 1;
     if (!hasEdges(block)) return cascaded;
     if (isHard(block)) return HARD_SUBSTEPS;
     return Math.max(cascaded, hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS);

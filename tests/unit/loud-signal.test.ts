@@ -7,7 +7,7 @@ import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Primitive } from '../../engine/network/network.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
-import { type OpampLoads, opampLoads } from '../../engine/solver/loud-signal.ts';
+import { type OpampLoads, opampLoads, outputReach } from '../../engine/solver/loud-signal.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
   AMPLIFIER,
@@ -23,16 +23,27 @@ import {
   source,
 } from './small-networks.ts';
 
-/** The loads of these parts' op-amps; the nets named are rails. */
-function loadsOf(primitives: readonly Primitive[], rails: readonly string[] = []): OpampLoads {
+function placed(primitives: readonly Primitive[]) {
   const names = [...new Set([GROUND, 'in', ...primitives.flatMap(({ nodes }) => [...nodes])])];
   const elements = primitives.map((primitive) => ({
     primitive,
     offset: 0,
     nodes: primitive.nodes.map((name) => names.indexOf(name)),
   }));
-  const still = rails.map((name) => names.indexOf(name));
-  return opampLoads(elements, names.indexOf('in'), still, NOMINAL_TEMPERATURE_K);
+  return { elements, indexOf: (name: string) => names.indexOf(name) };
+}
+
+/** The loads of these parts' op-amps; the nets named are rails. */
+function loadsOf(primitives: readonly Primitive[], rails: readonly string[] = []): OpampLoads {
+  const { elements, indexOf } = placed(primitives);
+  return opampLoads(elements, indexOf('in'), rails.map(indexOf), NOMINAL_TEMPERATURE_K);
+}
+
+/** What 2 V make of the one op-amp's output, V. */
+function reachOf(...primitives: Primitive[]): number {
+  const { elements, indexOf } = placed([...BATTERIES, ...primitives]);
+  const unknown = [Number.POSITIVE_INFINITY];
+  return outputReach(elements, indexOf('in'), [], NOMINAL_TEMPERATURE_K, unknown)[0]!.reachedV;
 }
 
 /** An amplifier of gain 1 + feedback/1 kΩ between two nets, on ±9 V. */
@@ -120,6 +131,35 @@ describe('the drive of an op-amp by a loud input', () => {
       const switched = [resistor('R5', 'q', GROUND, 100e3), resistor('R6', 'g', 'q', 1e6), ...coupled];
       expect(through(fieldEffect(kind, 'Q1', ['in', 'g', 'q'], data), ...switched)).toBeGreaterThan(0.95);
     }
+  });
+});
+
+describe('what a loud input makes of an output', () => {
+  const pair = (count: number) => [
+    diode('D1', ['x', GROUND], SILICON),
+    diode('D2', [GROUND, 'x'], SILICON, count),
+  ];
+  const gain = 11 / Math.hypot(1, (11 * 300) / AMPLIFIER.gainBandwidthHz);
+
+  it('is not held back by a pair of diodes that the signal does not bring to conduct', () => {
+    // 2 V · 5 kΩ/105 kΩ = 95 mV, at which a silicon diode carries nanoamperes.
+    const divided = [resistor('R3', 'in', 'x', 100e3), resistor('R4', 'x', GROUND, 5e3)];
+    const reachedV = reachOf(...stage('U1', 'x', 'out', 10e3), ...divided, ...pair(1));
+    expect(reachedV / (gain * 2 * (5 / 105))).toBeGreaterThan(0.95);
+    expect(reachedV / (gain * 2 * (5 / 105))).toBeLessThan(1);
+  });
+
+  it('is held by a pair that conducts, at no less than its forward voltage', () => {
+    const reachedV = reachOf(...stage('U1', 'x', 'out', 10e3), resistor('R3', 'in', 'x', 10e3), ...pair(1));
+    // By the diode's equation 0.50 V at 0.15 mA, which flow through 10 kΩ; the estimate may be 5 % lower, and higher.
+    expect(reachedV / gain).toBeGreaterThan(0.48);
+    expect(reachedV / gain).toBeLessThan(1);
+  });
+
+  it('is what the higher of two unlike diodes lets through', () => {
+    // Six in series the other way take more than 2 V at any current that 1 kΩ lets through.
+    const reachedV = reachOf(...stage('U1', 'x', 'out', 1), resistor('R3', 'in', 'x', 1e3), ...pair(6));
+    expect(reachedV).toBeGreaterThan(1.5);
   });
 });
 
