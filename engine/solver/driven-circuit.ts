@@ -1,7 +1,8 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import type { Primitive } from '../network/network.ts';
+import { forwardV } from './diode-pairs.ts';
 import type { Track } from './knob-ends.ts';
-import { forwardV, LOUDEST_V } from './loud-signal.ts';
+import { LOUDEST_V } from './loud-signal.ts';
 import { capacitancePlace, parametersOf } from './parameters.ts';
 import type { Element } from './partition.ts';
 import { strongComponents } from './strong-components.ts';

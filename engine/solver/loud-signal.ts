@@ -1,6 +1,7 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import type { Primitive } from '../network/network.ts';
 import { solveComplex } from './dense-linear.ts';
+import { DiodePairs } from './diode-pairs.ts';
 import { capacitancePlace, parametersOf, placeOf } from './parameters.ts';
 import type { Element } from './partition.ts';
 
@@ -92,9 +93,9 @@ export function outputReach(
   /** With the pairs at the currents that this tone sends through them. */
   function reachedAt(hz: number): Reached[] {
     const pairs = new DiodePairs(elements, temperatureK);
-    const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK, (element) =>
-      pairs.siemensOf(element),
-    );
+    const clippingS: ClippingSiemens = (element) =>
+      element.primitive.kind === 'diode' ? pairs.siemensOf(element) : CLIPPING_S;
+    const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK, clippingS);
     for (let pass = 1; ; pass++) {
       const reached = circuit.reached(hz, limits);
       if (pass === MOST_PASSES || !pairs.settle((a, b) => circuit.across(a, b))) return reached;
@@ -110,90 +111,11 @@ export function outputReach(
 /** The loudest input for which the solver is meant, peak V. */
 export const LOUDEST_V = 2;
 
-/** A diode that carries this conducts, A. */
-const CONDUCTING_A = 1e-3;
-
-/** Forward voltage of a diode that conducts, V. */
-export function forwardV(
-  diode: Primitive & { kind: 'diode' },
-  temperatureK: number,
-  amps = CONDUCTING_A,
-): number {
-  const [saturationA = 0, emissionV = 0, seriesOhms = 0] = parametersOf(diode, temperatureK);
-  return emissionV * Math.log1p(amps / saturationA) + amps * seriesOhms;
-}
-
 /** Conductance of a device that clips, S. */
 type ClippingSiemens = (element: Element) => number;
 
-/** Current at which such diodes are taken at first, A: small, so that their voltage is rather too large. */
-const CLAMPED_A = 0.3e-3;
-/** A pair is settled where its voltage is at least this share of the forward voltage at its current. */
-const SETTLED_SHARE = 0.95;
-/** How often the currents of the pairs are found anew. */
+/** How often the currents of pairs of diodes are found anew. */
 const MOST_PASSES = 8;
-
-/**
- * Diodes with one the other way beside them, each of which conducts half of the time; others do not count. A pair that carries
- * little is a small conductance: as large a one as where it clips would hold back a signal that does not even reach its forward
- * voltage. Of a pair of unlike diodes the higher voltage counts, which one half wave reaches.
- */
-class DiodePairs {
-  readonly #temperatureK: number;
-  readonly #pairs: ReadonlyMap<Element, DiodePair>;
-
-  constructor(elements: readonly Element[], temperatureK: number) {
-    this.#temperatureK = temperatureK;
-    const diodes = elements.flatMap((element) =>
-      element.primitive.kind === 'diode' ? [{ element, diode: element.primitive }] : [],
-    );
-    const pairs = diodes.map(({ element, diode }) => {
-      const [a, b] = element.nodes;
-      const opposite = diodes.filter(({ element: { nodes } }) => nodes[0] === b && nodes[1] === a);
-      return [element, { diode, opposite: opposite.map((one) => one.diode), amps: CLAMPED_A }] as const;
-    });
-    this.#pairs = new Map(pairs.filter(([, { opposite }]) => opposite.length > 0));
-  }
-
-  siemensOf(element: Element): number {
-    if (element.primitive.kind !== 'diode') return CLIPPING_S;
-    const pair = this.#pairs.get(element);
-    return pair ? (0.5 * pair.amps) / this.#dropV(pair) : 0;
-  }
-
-  #dropV({ diode, opposite, amps }: DiodePair): number {
-    const dropOf = (one: Diode) => forwardV(one, this.#temperatureK, amps);
-    return Math.max(dropOf(diode), Math.min(...opposite.map(dropOf)));
-  }
-
-  /**
-   * Takes each diode at the current that its conductance carries, if that is less.
-   *
-   * @param across Volts between two nodes. @returns Whether some pair has less than its forward voltage.
-   */
-  settle(across: (a: number, b: number) => number): boolean {
-    let hasMoved = false;
-    for (const [{ nodes }, pair] of this.#pairs) {
-      const share = across(nodes[0]!, nodes[1]!) / this.#dropV(pair);
-      if (share >= SETTLED_SHARE) continue;
-      pair.amps = Math.max(LEAST_A, pair.amps * share);
-      hasMoved = true;
-    }
-    return hasMoved;
-  }
-}
-
-type Diode = Primitive & { readonly kind: 'diode' };
-
-interface DiodePair {
-  readonly diode: Diode;
-  readonly opposite: readonly Diode[];
-  /** Through the diode while it conducts, A. */
-  amps: number;
-}
-
-/** Diodes are taken to carry at least this, A: a signal far below their forward voltage. */
-const LEAST_A = 1e-12;
 
 /** An op-amp without a signal. */
 interface OpampRest {

@@ -76,6 +76,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/row-ramp.ts': UNITS(['gliding-values', 'solver-running']),
   'engine/solver/rails.ts': [...UNITS(['rails']), 'tests/reference/solved-cases.test.ts'],
   'engine/solver/loud-signal.ts': UNITS(['loud-signal', 'opamp-under-load']),
+  'engine/solver/diode-pairs.ts': UNITS(['loud-signal', 'opamp-under-load']),
   'engine/solver/output-loads.ts': UNITS(['opamp-under-load']),
   'engine/solver/driven-circuit.ts': UNITS(['opamp-under-load']),
   'engine/solver/knob-ends.ts': UNITS(['opamp-under-load']),
