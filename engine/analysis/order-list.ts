@@ -1,57 +1,11 @@
-import { type BoardPart, boardParts } from '../builds/board-parts.ts';
+import { boardParts } from '../builds/board-parts.ts';
 import { type Build, buildParts } from '../builds/build.ts';
 import type { Chain } from '../builds/chain.ts';
+import { isNeedUnknown } from '../builds/drawer.ts';
 import { hardwareOf } from '../builds/hardware.ts';
-import { needOf, type PartNeed } from '../builds/part-need.ts';
 import { isSameCircuit } from '../circuits/circuit.ts';
-import { hasType, KIND_NAMES } from '../circuits/part-values.ts';
-import { Refusal } from '../input/refusal.ts';
-import { CAPACITOR_KINDS, type CapacitorKind } from '../parts/capacitor-kinds.ts';
-import { type Footprint, footprintText } from '../parts/footprint.ts';
-import { footprintOf } from '../parts/footprint-change.ts';
-import { catalogueTypeOf } from '../parts/part-types.ts';
-import { isPieceText } from '../parts/piece.ts';
-import { substitutesFor } from '../parts/substitutes.ts';
-import { capacitorMarking } from '../units/capacitor-marking.ts';
-import { type BandColour, colourBands } from '../units/colour-bands.ts';
-import { POWER_MARGIN, ratedVolts, ratedWatts, SMALLEST_W } from '../units/rating-series.ts';
-import { parseValue } from '../units/value-code.ts';
+import { hardwareRow, ORDER_GROUPS, type OrderRow, rowOf } from './order-row.ts';
 import { type PartStress, partStresses, stressKey } from './part-stress.ts';
-
-/** Parts that are ordered together, in the order of the list. */
-export const ORDER_GROUPS = [
-  'Resistors',
-  'Capacitors',
-  'Electrolytic capacitors',
-  'Inductors',
-  'Diodes and LEDs',
-  'Transistors',
-  'Chips',
-  'Potentiometers',
-  'Off the board',
-] as const;
-export type OrderGroup = (typeof ORDER_GROUPS)[number];
-
-/** One line of what to order. */
-export interface OrderRow {
-  readonly group: OrderGroup;
-  readonly kind: string;
-  /** Value or type, as on the bag. */
-  readonly value: string;
-  /** The lowest one that suffices: "16 V", "0.25 W". */
-  readonly rating: string;
-  readonly quantity: number;
-  readonly refs: readonly string[];
-  /** Case and legs, lead spacing or size. */
-  readonly package: string;
-  /** What is printed on the part. */
-  readonly marking: string;
-  /** Colour bands, of 1 % and of 5 %, where the value has them. */
-  readonly bands: readonly (readonly BandColour[])[];
-  /** What else does, each with the reason. */
-  readonly substitutes: readonly string[];
-  readonly need?: PartNeed;
-}
 
 /** A list of one pedal. */
 export interface PedalOrder {
@@ -60,27 +14,20 @@ export interface PedalOrder {
   readonly unrated?: string;
 }
 
-/** Ratings in which kinds are sold at least, V; common practice, no source. */
-const SOLD_V: Readonly<Record<CapacitorKind, number>> = {
-  film: 63,
-  C0G: 50,
-  'X7R-50V': 50,
-  'X7R-small': 25,
-  'X5R-small': 25,
-  electrolytic: 6.3,
-};
-/** Without a kind: ceramic below, film from here up to the next limit, F. Common practice, no source. */
-const FILM_FROM_F = 0.99e-9;
-const FILM_UP_TO_F = 2.21e-6;
-/** Tolerance that is taken as usual, %. */
-const USUAL_PERCENT = { film: 10, ceramic: 5, electrolytic: 20 } as const;
-
-/** What to order for each pedal of a chain, by groups and rising values, ratings from what each part sees in the chain. */
+/**
+ * What to order for each pedal of a chain, by groups and rising values, ratings from what each part sees in the chain. A pedal
+ * without an operating point has no ratings, and those after it are rated without it.
+ */
 export function pedalOrders(chain: Chain, temperatureK: number): readonly PedalOrder[] {
-  const stresses = attemptStresses(chain, temperatureK);
+  const stresses = partStresses(chain, temperatureK);
+  const silent = stresses.findIndex((each) => typeof each === 'string');
   return chain.pedals.map(({ build }, position) => {
-    if (typeof stresses === 'string') return { rows: orderRows(build), unrated: stresses };
-    return { rows: orderRows(build, stresses[position]) };
+    const own = stresses[position]!;
+    if (typeof own === 'string')
+      return { rows: orderRows(build), unrated: `The ratings are not computed: ${own}` };
+    const rows = orderRows(build, own);
+    if (silent < 0 || position < silent) return { rows };
+    return { rows, unrated: `Rated as if pedal ${silent + 1} were off, since that has no operating point.` };
   });
 }
 
@@ -93,7 +40,7 @@ export function swapOrder(from: PedalOrder, to: PedalOrder, builds: readonly [Bu
   const rows = to.rows.flatMap((row) => {
     const old = from.rows.filter((other) => keyOf(other) === keyOf(row) && suffices(other, row));
     const had = old.reduce((sum, { quantity }) => sum + quantity, 0);
-    if (isOneCircuit && row.need) return moved(row, old);
+    if (isOneCircuit && row.group !== 'Off the board') return moved(row, old);
     const quantity = row.quantity - had;
     return quantity > 0 ? [{ ...row, quantity }] : [];
   });
@@ -119,13 +66,15 @@ function moved(row: OrderRow, old: readonly OrderRow[]): readonly OrderRow[] {
   return refs.length === 0 ? [] : [{ ...row, refs, quantity: refs.length }];
 }
 
-/** Several pedals together: equal lines become one, with the highest rating. */
+/** Several pedals together: equal lines become one, with the highest rating; those without a rating stay apart. */
 export function joinedOrder(orders: readonly PedalOrder[]): PedalOrder {
-  const unrated = orders.find((order) => order.unrated !== undefined)?.unrated;
+  const unrated = orders
+    .flatMap((order, index) => (order.unrated === undefined ? [] : [`Pedal ${index + 1}: ${order.unrated}`]))
+    .join(' ');
   const numbered = orders.flatMap(({ rows }, index) =>
     rows.map((row) => ({ ...row, refs: row.refs.map((ref) => `${index + 1}:${ref}`) })),
   );
-  return { rows: joined(numbered), ...(unrated !== undefined && { unrated }) };
+  return { rows: joined(numbered), ...(unrated !== '' && { unrated }) };
 }
 
 function keyOf({ kind, value }: OrderRow): string {
@@ -135,27 +84,32 @@ function keyOf({ kind, value }: OrderRow): string {
 function joined(rows: readonly OrderRow[]): readonly OrderRow[] {
   const known = new Map<string, OrderRow>();
   for (const row of rows) {
-    const same = known.get(keyOf(row));
-    known.set(keyOf(row), same ? joinRows(same, row) : row);
+    const key = `${keyOf(row)}\n${row.need !== undefined && isNeedUnknown(row.need)}`;
+    const same = known.get(key);
+    known.set(key, same ? joinRows(same, row) : row);
   }
   return inOrder([...known.values()]);
 }
 
 function joinRows(one: OrderRow, other: OrderRow): OrderRow {
   const higher = strictness(other) > strictness(one) ? other : one;
-  return { ...higher, quantity: one.quantity + other.quantity, refs: [...one.refs, ...other.refs] };
+  const both = { quantity: one.quantity + other.quantity, refs: [...one.refs, ...other.refs] };
+  if (one.group !== 'Off the board' || one.package === other.package) return { ...higher, ...both };
+  return { ...one, ...both, package: `${one.package}; ${other.package}` };
 }
 
-/** A rating that is not known may be a high one: it gives way only to one above all that are sold. */
 function strictness({ need }: OrderRow): number {
-  return need?.ratedV ?? need?.ratedW ?? Number.MAX_VALUE;
+  return need?.ratedV ?? need?.ratedW ?? 0;
 }
 
 function inOrder(rows: readonly OrderRow[]): readonly OrderRow[] {
   const place = ({ group }: OrderRow) => ORDER_GROUPS.indexOf(group);
-  return [...rows].sort(
-    (one, other) => place(one) - place(other) || (one.need?.value ?? 0) - (other.need?.value ?? 0),
-  );
+  return [...rows].sort((one, other) => place(one) - place(other) || valueInOrder(one) - valueInOrder(other));
+}
+
+/** Hardware stays in its own order. */
+function valueInOrder({ group, need }: OrderRow): number {
+  return group === 'Off the board' ? 0 : (need?.value ?? 0);
 }
 
 /** How often each place is named: a string of two diodes names one twice. */
@@ -165,218 +119,16 @@ function countsOf(refs: readonly string[]): Map<string, number> {
   return counts;
 }
 
-function attemptStresses(chain: Chain, temperatureK: number) {
-  try {
-    return partStresses(chain, temperatureK);
-  } catch (error) {
-    if (error instanceof Refusal) return `The ratings are not computed: ${error.message}`;
-    throw error;
-  }
-}
-
 /** The lines of one pedal. @param stresses What each part sees, by its key; without it there are no ratings. */
 export function orderRows(build: Build, stresses?: ReadonlyMap<string, PartStress>): readonly OrderRow[] {
   const order = new Map(buildParts(build.circuit).map(({ ref }, index) => [ref, index]));
   const parts = [...boardParts(build)]
     .filter(({ kind }) => kind !== 'supply')
     .sort((one, other) => (order.get(one.ref) ?? 0) - (order.get(other.ref) ?? 0));
-  const hardware = hardwareOf(build).map(
-    ({ kind, value, quantity, refs, note }): OrderRow => ({
-      group: 'Off the board',
-      kind,
-      value,
-      rating: '',
-      quantity,
-      refs,
-      package: note,
-      marking: '',
-      bands: [],
-      substitutes: [],
-    }),
-  );
   return joined([
     ...parts.map((part) => rowOf(part, stresses?.get(stressKey(part.ref, part.isPiggyback)))),
-    ...hardware,
+    ...hardwareOf(build).map(hardwareRow),
   ]);
-}
-
-function rowOf(part: BoardPart, stress: PartStress | undefined): OrderRow {
-  const base = { quantity: 1, refs: [part.place], marking: '', bands: [], substitutes: [], rating: '' };
-  switch (part.kind) {
-    case 'resistor':
-      return { ...base, ...resistorRow(part, stress) };
-    case 'capacitor':
-      return { ...base, ...capacitorRow(part, stress) };
-    case 'pot':
-      return { ...base, ...potRow(part) };
-    case 'inductor':
-    case 'supply': {
-      return {
-        ...base,
-        group: 'Inductors',
-        kind: part.name,
-        value: part.value,
-        package: '',
-        need: needOf(part)!,
-      };
-    }
-    default:
-      return { ...base, ...typeRow(part, part.kind) };
-  }
-}
-
-type Own = Pick<OrderRow, 'group' | 'kind' | 'value' | 'package'> & Partial<OrderRow>;
-
-function resistorRow(part: BoardPart, stress: PartStress | undefined): Own {
-  const { code, value, name } = part;
-  const ohms = parseValue(code, 'ohms');
-  const watts = stress && ratedWatts(stress.watts);
-  const bands = [colourBands(ohms, 5, 1), colourBands(ohms, 4, 5)].filter((each) => each !== undefined);
-  return {
-    group: 'Resistors',
-    kind: name,
-    value,
-    rating: ratingText(stress?.watts, watts, 'W'),
-    package: watts === undefined ? 'axial' : resistorCase(watts),
-    marking: bands.map((each) => each.join(' ')).join(', or '),
-    bands,
-    need: {
-      ...needOf(part)!,
-      value: ohms,
-      ...(stress && { ratedW: leastWatts(stress.watts, watts) }),
-    },
-  };
-}
-
-/** What is ordered is 0.25 W at least; what is owned may be smaller. */
-function leastWatts(seen: number, ordered = Number.POSITIVE_INFINITY): number {
-  return POWER_MARGIN * seen <= SMALLEST_W ? SMALLEST_W : ordered;
-}
-
-/** Leaded parts, and the distance of their holes when they lie flat; common practice, no source. */
-function resistorCase(watts: number): string {
-  if (watts <= 0.25) return 'axial, metal film 1 %, holes 10 mm apart';
-  if (watts <= 0.5) return 'axial, metal film 1 %, holes 12.5 mm apart';
-  return watts <= 1 ? 'axial, metal oxide, holes 15 mm apart' : 'axial, metal oxide, holes 20 to 25 mm apart';
-}
-
-function ratingText(seen: number | undefined, rated: number | undefined, unit: 'V' | 'W'): string {
-  if (seen === undefined) return '';
-  return rated === undefined
-    ? `above all usual ratings: sees ${seen.toFixed(1)} ${unit}`
-    : `${rated} ${unit}`;
-}
-
-function capacitorRow(part: BoardPart, stress: PartStress | undefined): Own {
-  const { code, value, name, dielectric } = part;
-  const farads = parseValue(code, 'farads');
-  const kind = dielectric ?? usualKind(farads);
-  const needed = stress && ratedVolts(stress.volts);
-  const volts = needed && Math.max(needed, SOLD_V[kind]);
-  const isElectrolytic = kind === 'electrolytic';
-  const percent = isElectrolytic
-    ? USUAL_PERCENT.electrolytic
-    : kind === 'film'
-      ? USUAL_PERCENT.film
-      : USUAL_PERCENT.ceramic;
-  return {
-    group: isElectrolytic ? 'Electrolytic capacitors' : 'Capacitors',
-    kind: isElectrolytic ? name : `${CAPACITOR_KINDS[kind].title.replace(/, .*$/, '')} capacitor`,
-    value: value.replace(/ (film|C0G|X7R-50V|X7R-small|X5R-small)$/, ''),
-    rating: ratingText(stress?.volts, volts, 'V'),
-    package: capacitorCase(kind, farads, volts),
-    marking: isElectrolytic ? bodyText(farads, volts) : capacitorMarking(farads, percent),
-    substitutes: capacitorSubstitutes(kind, farads),
-    need: { ...needOf(part)!, ...(stress && { ratedV: needed ?? Number.POSITIVE_INFINITY }) },
-  };
-}
-
-/** What a capacitor of a value is usually made of, where the build leaves it open. */
-export function usualKind(farads: number): CapacitorKind {
-  if (farads < FILM_FROM_F) return 'C0G';
-  return farads < FILM_UP_TO_F ? 'film' : 'electrolytic';
-}
-
-/** An electrolytic has its value written out: "100 µF 16 V". */
-function bodyText(farads: number, volts: number | undefined): string {
-  const written = `${Number((farads * 1e6).toPrecision(6))} µF`;
-  return volts === undefined ? written : `${written} ${volts} V`;
-}
-
-/** Lead spacings; common practice, from memory: makers differ. */
-function capacitorCase(kind: CapacitorKind, farads: number, volts: number | undefined): string {
-  if (kind === 'electrolytic') return volts === undefined ? '' : canText(1e6 * farads * volts);
-  if (kind === 'film') return farads > 1.01e-6 ? 'box, leads 5 to 7.5 mm apart' : 'box, leads 5 mm apart';
-  return 'disc or drop, leads 2.5 or 5 mm apart';
-}
-
-/** Can of a radial electrolytic for general use by capacitance times voltage, µF·V; from memory: makers differ. */
-function canText(microfaradVolts: number): string {
-  const [, diameter, spacing] = CANS.find(([most]) => microfaradVolts <= most)!;
-  return `radial, can about ${diameter} mm wide, leads ${spacing} mm apart`;
-}
-const CANS = [
-  [1800, 5, 2],
-  [3600, 6.3, 2.5],
-  [8000, 8, 3.5],
-  [20_000, 10, 5],
-  [Number.POSITIVE_INFINITY, 12.5, 5],
-] as const;
-
-function capacitorSubstitutes(kind: CapacitorKind, farads: number): readonly string[] {
-  if (kind === 'electrolytic') return farads < 10.1e-6 ? ['film of the same value: no polarity, larger'] : [];
-  if (kind === 'film' && farads < 10.1e-9)
-    return ['C0G ceramic of 50 V: the same at every voltage, as film is'];
-  if (kind === 'C0G') return ['film of the same value: the same at every voltage, larger'];
-  if (kind === 'X7R-small' || kind === 'X5R-small')
-    return ['film of the same value: keeps its capacitance, and sounds like a larger one here'];
-  return [];
-}
-
-function potRow(part: BoardPart): Own {
-  const need = needOf(part)!;
-  const size = `16 mm${need.isDual ? ', two gangs' : ''}, solder lugs, 6.35 mm round shaft`;
-  return { group: 'Potentiometers', kind: part.name, value: part.value, package: size, need };
-}
-
-function typeRow(part: BoardPart, kind: BoardPart['kind']): Own {
-  if (!hasType(kind)) throw new RangeError(`${kind} has no type`);
-  const { code, value, name } = part;
-  const footprint = footprintOf(code);
-  if (footprint?.ends) return wiredRow(part, footprint);
-  return {
-    group: kind === 'diode' ? 'Diodes and LEDs' : isChip(kind) ? 'Chips' : 'Transistors',
-    kind: name,
-    value,
-    package: footprint ? footprintText(footprint) : '',
-    marking: markingOf(code, value),
-    substitutes: substitutesFor(kind, code).map(({ type, reason }) => `${type}: ${reason}`),
-    need: needOf(part)!,
-  };
-}
-
-/** What is wired as a diode is bought as a transistor. */
-function wiredRow(part: BoardPart, footprint: Footprint): Own {
-  const need = needOf(part)!;
-  const type = need.type!;
-  return {
-    group: 'Transistors',
-    kind: KIND_NAMES[need.kind],
-    value: type,
-    package: footprintText(footprint),
-    marking: type,
-    need,
-  };
-}
-
-/** LEDs have nothing printed on them. */
-function markingOf(code: string, value: string): string {
-  if (isPieceText(code)) return 'your measured piece';
-  return value.startsWith('LED') ? '' : catalogueTypeOf(value);
-}
-
-function isChip(kind: BoardPart['kind']): boolean {
-  return kind === 'opamp' || kind === 'converter';
 }
 
 /** Places in a few words: a string of two diodes is "D2 (2)". */

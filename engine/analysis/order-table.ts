@@ -1,5 +1,5 @@
 import { csvText } from '../input/csv.ts';
-import type { OrderRow } from './order-list.ts';
+import type { OrderRow } from './order-row.ts';
 
 const HEADINGS = [
   'group',

@@ -31,6 +31,9 @@ export interface PartStress {
   readonly watts: number;
 }
 
+/** By the key of each part, or a sentence why nothing is known of a pedal. */
+export type PedalStresses = ReadonlyMap<string, PartStress> | string;
+
 /** Key of a part: a piggyback part of another value turns another power into heat than the first one of its place. */
 export function stressKey(ref: string, isPiggyback: boolean): string {
   return isPiggyback ? `${ref} ${PIGGYBACK}` : ref;
@@ -47,27 +50,35 @@ type TwoTerminal = Primitive & { readonly kind: 'resistor' | 'capacitor' };
  * out without a load. A part that carries no current has the widest voltage of the circuit; a pump capacitor that of its
  * converter's supply.
  *
- * @returns By pedal, by the key of each part.
- * @throws Refusal where a pedal has no operating point.
+ * @returns By pedal, by the key of each part; a sentence why not for a pedal without an operating point. The next pedal then gets
+ * what the one before that puts out.
  */
-export function partStresses(
-  { pedals }: Chain,
-  temperatureK: number,
-): readonly ReadonlyMap<string, PartStress>[] {
+export function partStresses({ pedals }: Chain, temperatureK: number): readonly PedalStresses[] {
   let peakV: number = STRESS_TEST.peakV;
   return pedals.map(({ build }) => {
-    const networks = KNOB_TURNS.map((turn) => pruneNetwork(networkOf(knobsAt(build, turn), temperatureK)));
-    const [network, ...turned] = networks as [Network, ...Network[]];
-    const unloaded = withAdapterUnloaded(network);
-    const rests = [
-      voltsOf(unloaded),
-      ...emptied(unloaded),
-      ...turned.flatMap((each) => attempt(() => voltsOf(withAdapterUnloaded(each)))),
-    ];
-    const swings = swingOf(networks.at(-1)!, peakV);
-    peakV = Math.max(peakV, ...swings.map((swing) => swing(network.output, GROUND).addedV));
-    return stressesOf(build, { network, rests, swings, widest: widestV(unloaded, rests) });
+    const found = attempted(() => pedalStresses(build, temperatureK, peakV));
+    if (typeof found === 'string') return found;
+    peakV = Math.max(peakV, found.outputV);
+    return found.stresses;
   });
+}
+
+/** @param peakV At the input. @throws Refusal where the pedal has no operating point. */
+function pedalStresses(build: Build, temperatureK: number, peakV: number) {
+  const networks = KNOB_TURNS.map((turn) => pruneNetwork(networkOf(knobsAt(build, turn), temperatureK)));
+  const [network, ...turned] = networks as [Network, ...Network[]];
+  const unloaded = withAdapterUnloaded(network);
+  const rests = [
+    voltsOf(unloaded),
+    ...emptied(unloaded),
+    ...turned.flatMap((each) => attempt(() => voltsOf(withAdapterUnloaded(each)))),
+  ];
+  const swings = swingOf(networks.at(-1)!, peakV);
+  const outputV = Math.max(0, ...swings.map((swing) => swing(network.output, GROUND).addedV));
+  return {
+    stresses: stressesOf(build, { network, rests, swings, widest: widestV(unloaded, rests) }),
+    outputV,
+  };
 }
 
 interface Measured {
@@ -196,13 +207,19 @@ function swingOf(network: Network, peakV: number): readonly Swing[] {
   });
 }
 
-function attempt<T>(make: () => T): readonly T[] {
+/** What is made, or why it was refused. */
+function attempted<T extends object>(make: () => T): T | string {
   try {
-    return [make()];
+    return make();
   } catch (error) {
-    if (error instanceof Refusal) return [];
+    if (error instanceof Refusal) return error.message;
     throw error;
   }
+}
+
+function attempt<T extends object>(make: () => T): readonly T[] {
+  const made = attempted(make);
+  return typeof made === 'string' ? [] : [made];
 }
 
 function widestV(network: Network, rests: readonly Volts[]): number {

@@ -1,4 +1,4 @@
-import { hasType, KIND_NAMES, quantityOf } from '../circuits/part-values.ts';
+import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
@@ -7,8 +7,11 @@ import { toleranceOfLetter } from '../units/capacitor-marking.ts';
 import { preferredValues } from '../units/preferred-numbers.ts';
 import { lawsOfLetter, POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
+import { countedLine, meteredLine, strayCount } from './bag-count.ts';
+import { KINDS, MATERIALS, ratedCode, TAPERS } from './bag-words.ts';
 import { type DrawerItem, MOST_ITEM_COUNT } from './drawer.ts';
-import type { BagKind } from './part-need.ts';
+import { hardwareIn, WIRE } from './hardware-types.ts';
+import { type BagKind, type BoardKind, isOnBoard, needName } from './part-need.ts';
 
 /** A line as it is printed on a bag, understood. */
 export interface BagLine {
@@ -19,44 +22,9 @@ export interface BagLine {
 
 export const MOST_LINE_CHARACTERS = 200;
 
-/** Words and what they say; the first that matches holds. */
-const MATERIALS: readonly (readonly [RegExp, material: string, kind: 'resistor' | 'capacitor'])[] = [
-  [/\b(metal[ -]?film|mf|mfr)\b/i, 'metal film', 'resistor'],
-  [/\b(carbon[ -]?film|cfr)\b/i, 'carbon film', 'resistor'],
-  [/\bcarbon( comp(osition)?)?\b/i, 'carbon', 'resistor'],
-  [/\bmetal[ -]?oxide\b/i, 'metal oxide', 'resistor'],
-  [/\bwire[ -]?wound\b/i, 'wirewound', 'resistor'],
-  [/\b(polyester|mylar|mkt|mks|mkse)\b/i, 'polyester', 'capacitor'],
-  [/\b(polypropylene|mkp|fkp)\b/i, 'polypropylene', 'capacitor'],
-  [/\b(polystyrene|styroflex)\b/i, 'polystyrene', 'capacitor'],
-  [/\b(c0g|cog|np0|npo)\b/i, 'C0G', 'capacitor'],
-  [/\bx7r\b/i, 'X7R', 'capacitor'],
-  [/\bx5r\b/i, 'X5R', 'capacitor'],
-  [/\b(ceramic|mlcc|disc)\b/i, 'ceramic', 'capacitor'],
-  [/\b(bipolar|bp|non[ -]?polar(i[sz]ed)?)([ -]electrolytic)?\b/i, 'bipolar electrolytic', 'capacitor'],
-  [/\b(electrolytic|elko|elco)\b/i, 'electrolytic', 'capacitor'],
-  [/\btantalum\b/i, 'tantalum', 'capacitor'],
-  [/\b(film|box)\b/i, 'film', 'capacitor'],
-];
-const KINDS: readonly (readonly [RegExp, BagKind])[] = [
-  [/\b(resistors?|res)\b/i, 'resistor'],
-  [/\b(capacitors?|caps?)\b/i, 'capacitor'],
-  [/\b(pots?|potentiometers?)\b/i, 'pot'],
-  [/\b(inductors?|chokes?|coils?)\b/i, 'inductor'],
-];
-const TAPERS: readonly (readonly [RegExp, PotLaw])[] = [
-  [/\b(reverse|anti)[ -]?(log|audio)\b/i, 'reverse-audio-15'],
-  [/\b(log(arithmic)?|audio)\b/i, 'audio-15'],
-  [/\blin(ear)?\b/i, 'linear'],
-  [/\bs-shaped\b/i, 's-shaped'],
-];
 /** Sizes of surface-mount parts, such as 0805. */
 const SURFACE_SIZE = /^0[1-9]0[1-9]$/;
 const DUAL = /\b(dual([ -]gang)?|stereo|tandem)\b/i;
-const COUNT = /^(\d{1,6})\s*(?:x|×|\*|pcs?\.?|pieces?|off|stk\.?)\s+(?=\S)|^(\d{1,6})(?:x|×)(?=\S)/i;
-const LATE_COUNT = /\s(?:x|×|qty:?)\s*(\d{1,6})\s*(?:pcs?)?$|\s(\d{1,6})\s*pcs?$/i;
-/** A number of parts that is none, or a second one: "1,000x", "-5x". */
-const STRAY_COUNT = /(?:^|\s)[-+]?\d[\d.,]*(?:x|×|pcs?)(?=\s|$)|^[-+]\d+\s*(?:x|×|\*)\s/i;
 const TRIMMER = /\btrim(mers?|[ -]?pots?)?\b/i;
 /** Endings for plastic cases with legs, and for groups of gain; from memory. */
 const CASE_ENDING = /(?<=\d)(?:A?CP|CN|IP|P|N|-(?:O|Y|GR|BL))$/i;
@@ -73,11 +41,8 @@ export function readBagLine(text: string): BagLine {
     throw refusal(text, `it has ${text.length} characters, and a line at most ${MOST_LINE_CHARACTERS}`);
   const line = joinedUnits(text.normalize('NFKC').replace(/μ/g, 'u').trim());
   if (line === '') throw refusal(text, 'it is empty; write it like "100x 4k7 1% 0.25W" or "25 1N4148"');
-  const counted = COUNT.exec(line) ?? LATE_COUNT.exec(line);
-  if (counted) {
-    const rest = line.replace(counted[0], ' ').trim();
-    return readPart(text, rest, Number(counted[1] ?? counted[2]));
-  }
+  const counted = countedLine(line);
+  if (counted) return readPart(text, counted.rest, counted.count);
   const plain = PLAIN_COUNT.exec(line);
   if (!plain) return readPart(text, line, 1);
   // "470 resistor" is a value, "25 1N4148" a number of parts.
@@ -102,7 +67,6 @@ export function itemName({
   ratedV,
   ratedW,
 }: DrawerItem): string {
-  const name = isDual ? 'dual-gang potentiometer' : KIND_NAMES[kind];
   const what = law === undefined ? (value ?? type ?? '') : `${value} ${potTitle(law)}`;
   const more = [
     tolerancePercent === undefined ? '' : `${tolerancePercent} %`,
@@ -110,7 +74,7 @@ export function itemName({
     ratedV === undefined ? '' : `${ratedV} V`,
     material ?? '',
   ].filter((word) => word !== '');
-  return [`${what} ${name}`, ...more].join(', ');
+  return [`${what} ${needName({ kind, ...(isDual && { isDual }) })}`.trim(), ...more].join(', ');
 }
 
 function refusal(text: string, reason: string): Refusal {
@@ -153,7 +117,7 @@ interface Found {
 function readPart(text: string, line: string, count: number): BagLine {
   if (!(count >= 1 && count <= MOST_ITEM_COUNT))
     throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} of one part`);
-  const stray = STRAY_COUNT.exec(line)?.[0].trim();
+  const stray = strayCount(line);
   if (stray !== undefined)
     throw refusal(text, `${quoted(stray)} is no number of parts; write one whole number, like "5x"`);
   if (TRIMMER.test(line)) throw refusal(text, 'a drawer takes no trimmers');
@@ -170,6 +134,9 @@ function readPart(text: string, line: string, count: number): BagLine {
   takeTitle(found);
   const type = typeIn(line);
   if (type) return { item: { kind: type.kind, type: type.type, count }, ignored: wordsOf(type.rest) };
+  const hardware = hardwareIn(line);
+  if (hardware !== undefined) return { item: hardwareItem(text, line, hardware, count), ignored: [] };
+  takeRatedCode(found);
   takeRatings(found);
   takeWords(found);
   const words = wordsOf(found.rest);
@@ -230,6 +197,18 @@ function takeTitle(found: Found): void {
   }
 }
 
+/** Leaves of "2A104J" what follows the voltage. */
+function takeRatedCode(found: Found): void {
+  for (const word of wordsOf(found.rest)) {
+    const code = ratedCode(word);
+    if (!code) continue;
+    found.kind = 'capacitor';
+    found.ratedV = code.volts;
+    found.rest = found.rest.replace(word, code.rest);
+    return;
+  }
+}
+
 /** Takes tolerance, power and voltage out of the line. */
 function takeRatings(found: Found): void {
   const take = (pattern: RegExp): RegExpExecArray | null => {
@@ -270,6 +249,14 @@ function takeWords(found: Found): void {
   if (found.ratedV !== undefined) found.kind ??= 'capacitor';
 }
 
+/** A number of rolls of wire and the metres of each are multiplied. */
+function hardwareItem(text: string, line: string, type: string, count: number): DrawerItem {
+  const metres = type === WIRE ? (meteredLine(line)?.count ?? 1) : 1;
+  if (!(metres >= 1 && metres * count <= MOST_ITEM_COUNT))
+    throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} metres of wire`);
+  return { kind: 'hardware', type, count: metres * count };
+}
+
 interface FoundValue {
   readonly kind: BagKind;
   readonly value: string;
@@ -286,7 +273,7 @@ function valueIn(word: string, found: Found): FoundValue | undefined {
     if (law !== undefined && value !== undefined) return { kind: 'pot', value, law };
   }
   const kind = found.kind ?? kindOf(word);
-  if (kind === undefined || hasType(kind)) return undefined;
+  if (kind === undefined || !isOnBoard(kind) || hasType(kind)) return undefined;
   const value = codeOf(kind, word);
   if (value === undefined) return undefined;
   const isFarad = /[pnum]F$/i.test(word);
@@ -312,7 +299,7 @@ function kindOf(word: string): BagKind | undefined {
   return /^\d*[.,]?\d*([RkKMΩ]|ohms?|kΩ|MΩ|kohms?)\d*[FGJ]?$/i.test(word) ? 'resistor' : undefined;
 }
 
-function codeOf(kind: BagKind, word: string): string | undefined {
+function codeOf(kind: BoardKind, word: string): string | undefined {
   const quantity = quantityOf(kind);
   if (quantity === undefined) return undefined;
   try {

@@ -1,10 +1,10 @@
-import { KIND_NAMES } from '../circuits/part-values.ts';
 import { type CsvLine, csvText, readCsv } from '../input/csv.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { potTitle } from '../units/taper.ts';
 import { MOST_LINE_CHARACTERS, readBagLine } from './bag-line.ts';
 import { type DrawerItem, MOST_DRAWER_ITEMS, withItems } from './drawer.ts';
+import { isOnBoard, needName } from './part-need.ts';
 
 /** Characters of a file: some 100 for each of the most bags. */
 export const MOST_DRAWER_CHARACTERS = 500_000;
@@ -36,11 +36,11 @@ export function drawerCsv(items: readonly DrawerItem[]): string {
 }
 
 function cellsOf(item: DrawerItem): readonly string[] {
-  const { kind, value, type, count, law, isDual, material, tolerancePercent, ratedV, ratedW } = item;
+  const { kind, value, type, count, law, material, tolerancePercent, ratedV, ratedW } = item;
   return [
     String(count),
     value ?? type ?? '',
-    isDual ? `dual-gang ${KIND_NAMES[kind]}` : KIND_NAMES[kind],
+    isOnBoard(kind) ? needName(item) : 'hardware',
     law === undefined ? '' : potTitle(law),
     tolerancePercent === undefined ? '' : `${tolerancePercent}%`,
     ratedV === undefined ? (ratedW === undefined ? '' : `${ratedW}W`) : `${ratedV}V`,

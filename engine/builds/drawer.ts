@@ -2,18 +2,19 @@ import { quantityOf } from '../circuits/part-values.ts';
 import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { isPieceText } from '../parts/piece.ts';
 import { SMALLEST_W } from '../units/rating-series.ts';
-import type { PotLaw } from '../units/taper.ts';
+import { type PotLaw, taperFamily } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { boardParts } from './board-parts.ts';
 import type { Build, BuildPart } from './build.ts';
-import { type BagKind, needKey, needOf, type PartNeed } from './part-need.ts';
+import { hardwareFitness } from './hardware-types.ts';
+import { type BagKind, isOnBoard, needKey, needOf, type PartNeed } from './part-need.ts';
 
 /** Parts of one bag that a builder owns. */
 export interface DrawerItem {
   readonly kind: BagKind;
   /** IEC 60062 code, of what has a value. */
   readonly value?: string;
-  /** Type of the catalogue, of what has a type. */
+  /** Type of the catalogue, or of hardware, of what has a type. */
   readonly type?: string;
   readonly count: number;
   readonly law?: PotLaw;
@@ -61,15 +62,19 @@ export function itemKey({ count: _, ...item }: DrawerItem): string {
 
 /** Value of an item in SI units; undefined for a type. */
 export function itemValue({ kind, value }: DrawerItem): number | undefined {
-  const quantity = quantityOf(kind);
+  const quantity = isOnBoard(kind) ? quantityOf(kind) : undefined;
   return value === undefined || quantity === undefined ? undefined : parseValue(value, quantity);
 }
 
-/** Whether an item can be used: 'unrated' where the bag does not say its rating, or the needed one is not known. */
-export type Fitness = 'yes' | 'unrated' | 'no';
+/**
+ * Whether an item can be used: 'unrated' where the bag does not say its rating or size, or the needed one is not known; 'similar'
+ * for a potentiometer with another curve of the same taper, as one letter stands for all of them.
+ */
+export type Fitness = 'yes' | 'similar' | 'unrated' | 'no';
 
 export function fitness(item: DrawerItem, need: PartNeed): Fitness {
   if (item.kind !== need.kind) return 'no';
+  if (need.kind === 'hardware') return hardwareFitness(item.type ?? '', need.type ?? '');
   if (need.type !== undefined) return item.type === need.type ? 'yes' : 'no';
   const value = itemValue(item);
   if (value === undefined || Math.abs(value / need.value! - 1) > SAME_VALUE) return 'no';
@@ -78,13 +83,16 @@ export function fitness(item: DrawerItem, need: PartNeed): Fitness {
 
 /** Of an item that has the value. */
 function ofValue(item: DrawerItem, need: PartNeed, value: number): Fitness {
-  if (need.kind === 'pot') {
-    const isSame = (item.law ?? 'linear') === need.law && (item.isDual ?? false) === (need.isDual ?? false);
-    return isSame ? 'yes' : 'no';
-  }
+  if (need.kind === 'pot') return potFitness(item, need);
   if (need.kind === 'capacitor' && !isMadeOf(item, need.dielectric, value)) return 'no';
   if (need.kind === 'capacitor') return rated(item.ratedV ?? usualVolts(item, need, value), need.ratedV);
   return need.kind === 'resistor' ? rated(item.ratedW ?? usualWatts(need), need.ratedW) : 'yes';
+}
+
+function potFitness({ law = 'linear', isDual = false }: DrawerItem, need: PartNeed): Fitness {
+  if (isDual !== (need.isDual ?? false) || need.law === undefined) return 'no';
+  if (law === need.law) return 'yes';
+  return taperFamily(law) === taperFamily(need.law) ? 'similar' : 'no';
 }
 
 /** Film and ceramic with legs stand at least 50 V, also where the bag does not say it; common practice, no source. */
@@ -144,7 +152,11 @@ export interface Stocked {
   readonly owned: number;
   /** Of those, how many have a rating to check. */
   readonly unrated: number;
+  /** Of those, what has another curve than the build names. */
+  readonly otherCurves: readonly { readonly law: PotLaw; readonly count: number }[];
 }
+
+export const NOTHING_STOCKED: Stocked = { owned: 0, unrated: 0, otherCurves: [] };
 
 /** What a drawer covers of a list, in the order of the list, and what is left of it then. */
 export function stockOf(
@@ -152,25 +164,39 @@ export function stockOf(
   list: readonly Wanted[],
 ): { readonly stocked: readonly Stocked[]; readonly left: readonly DrawerItem[] } {
   const counts = items.map(({ count }) => count);
-  const take = (need: PartNeed, quantity: number, wanted: Fitness): number => {
-    let taken = 0;
+  const take = (need: PartNeed, quantity: number, wanted: Fitness): readonly DrawerItem[] => {
+    const taken: DrawerItem[] = [];
+    let missing = quantity;
     for (const [index, item] of items.entries()) {
-      if (taken === quantity) break;
+      if (missing === 0) break;
       if (counts[index]! === 0 || fitness(item, need) !== wanted) continue;
-      const some = Math.min(quantity - taken, counts[index]!);
-      counts[index]! -= some;
-      taken += some;
+      const count = Math.min(missing, counts[index]!);
+      counts[index]! -= count;
+      missing -= count;
+      taken.push({ ...item, count });
     }
     return taken;
   };
   const stocked = list.map(({ need, quantity }): Stocked => {
-    if (need.type !== undefined && isPieceText(need.type)) return { owned: quantity, unrated: 0 };
-    const sure = take(need, quantity, 'yes');
-    const unrated = take(need, quantity - sure, 'unrated');
-    return { owned: sure + unrated, unrated };
+    if (isMeasured(need)) return { ...NOTHING_STOCKED, owned: quantity };
+    const sure = countOf(take(need, quantity, 'yes'));
+    const similar = take(need, quantity - sure, 'similar');
+    const known = sure + countOf(similar);
+    const unrated = countOf(take(need, quantity - known, 'unrated'));
+    const otherCurves = similar.map(({ law = 'linear', count }) => ({ law, count }));
+    return { owned: known + unrated, unrated, otherCurves };
   });
   const left = items.map((item, index) => ({ ...item, count: counts[index]! }));
   return { stocked, left: left.filter(({ count }) => count > 0) };
+}
+
+/** What was measured is at hand. */
+function isMeasured({ type, piece }: PartNeed): boolean {
+  return piece !== undefined || (type !== undefined && isPieceText(type));
+}
+
+function countOf(items: readonly DrawerItem[]): number {
+  return items.reduce((sum, { count }) => sum + count, 0);
 }
 
 /** What is needed at the places of a build, equal parts together; at all of them without a list. */

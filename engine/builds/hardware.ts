@@ -5,9 +5,27 @@ import type { SwitchSpec } from '../circuits/part-spec.ts';
 import { isSingleThrow, polesOf, toggleText } from '../circuits/switch-poles.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
 import { stepPreferred } from '../units/preferred-numbers.ts';
+import { SMALLEST_W } from '../units/rating-series.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
 import { type BoardPart, boardParts } from './board-parts.ts';
 import type { Build } from './build.ts';
+import {
+  BATTERY_CLIP,
+  CHIP_ADAPTER,
+  CHIP_SOCKET,
+  DC_SOCKET,
+  enclosureType,
+  footswitchType,
+  jackType,
+  KNOB,
+  LED_HOLDER,
+  rotaryType,
+  SMALL_ADAPTER,
+  SOCKET_STRIP,
+  toggleType,
+  WIRE,
+} from './hardware-types.ts';
+import type { PartNeed } from './part-need.ts';
 import { isBatteryVoltage } from './supply-conditions.ts';
 
 /** What a pedal needs beside the parts on its board. */
@@ -20,6 +38,8 @@ export interface HardwareItem {
   readonly refs: readonly string[];
   /** Why, or what to look at when buying. */
   readonly note: string;
+  /** What of a drawer does. */
+  readonly need: PartNeed;
 }
 
 /** Current of the status LED, A, and its forward voltage, V; common practice, no source. */
@@ -31,10 +51,10 @@ const BATTERY_PARTS = 25;
 
 /** Lugs of the footswitch and its poles by kind of bypass. The last pole switches the status LED. */
 const FOOTSWITCHES = {
-  true: { value: '3PDT, latching', lugs: 9, note: 'two poles for the signal, one for the status LED' },
-  buffered: { value: 'DPDT, latching', lugs: 6, note: 'one pole for the signal, one for the status LED' },
+  true: { poles: '3PDT', lugs: 9, note: 'two poles for the signal, one for the status LED' },
+  buffered: { poles: 'DPDT', lugs: 6, note: 'one pole for the signal, one for the status LED' },
   'transistor-switched': {
-    value: '3PDT, latching',
+    poles: '3PDT',
     lugs: 9,
     note: 'two poles for the gates, one for the status LED; in the place of a momentary switch with a flip-flop, which is not in the model',
   },
@@ -62,6 +82,7 @@ export function hardwareOf(build: Build): readonly HardwareItem[] {
   const led = ledItems(build, circuit, parts);
   const footswitch = FOOTSWITCHES[build.bypass];
   const jacks = battery ? 5 : 4;
+  const size = enclosureSize(knobs.length + toggles.length, parts.length, battery);
   const lugs =
     knobs.reduce((sum, { name }) => sum + (name === 'dual-gang potentiometer' ? 6 : 3), 0) +
     toggles.reduce((sum, { lugs: own }) => sum + own, 0) +
@@ -74,46 +95,46 @@ export function hardwareOf(build: Build): readonly HardwareItem[] {
     ...(knobs.length === 0
       ? []
       : [
-          item('knob', 'for a 6.35 mm round shaft, with a set screw', knobs.length, {
+          item(KNOB, 'knob', 'for a 6.35 mm round shaft, with a set screw', knobs.length, {
             refs: knobs.map(({ place }) => place),
             note: 'take potentiometers of 16 mm with solder lugs and a 6.35 mm shaft',
           }),
         ]),
-    ...toggles.map(({ ref, name, value }) => item('toggle switch', value, 1, { refs: [ref], note: name })),
-    item('footswitch', footswitch.value, 1, {
+    ...toggles.map(({ ref, name, value, type }) =>
+      item(type, 'toggle switch', value, 1, { refs: [ref], note: name }),
+    ),
+    item(footswitchType(footswitch.poles), 'footswitch', `${footswitch.poles}, latching`, 1, {
       refs: (circuit.bypass.footswitch ?? []).filter((ref) => partsOf(circuit).has(ref)),
       note: footswitch.note,
     }),
     ...led,
-    item('jack', battery ? '6.35 mm, stereo' : '6.35 mm, mono', 1, {
+    item(jackType(battery), 'jack', battery ? '6.35 mm, stereo' : '6.35 mm, mono', 1, {
       note: battery ? 'input; its ring contact switches the battery' : 'input',
     }),
-    item('jack', '6.35 mm, mono', 1, { note: 'output' }),
+    item(jackType(false), 'jack', '6.35 mm, mono', 1, { note: 'output' }),
     ...powering,
-    item('wire', `${wireMetres(lugs)} m, stranded, 0.22 mm²`, 1, {
-      note: `${LEAD_METRES} m for each of ${lugs} lugs; rule of thumb`,
+    item(WIRE, 'wire', '1 m, stranded, 0.22 mm²', Math.ceil(LEAD_METRES * lugs), {
+      note: `for ${lugs} lugs, ${LEAD_METRES} m each (rule of thumb)`,
     }),
-    item('enclosure', enclosureSize(knobs.length + toggles.length, parts.length, battery), 1, {
+    item(enclosureType(size), 'enclosure', size, 1, {
       note: `aluminium, outside; rule of thumb for ${controlsText(knobs.length + toggles.length)} and ${parts.length} parts${battery ? ' with a battery' : ''}`,
     }),
   ];
 }
 
+/** @param type Of `hardware-types.ts`. */
 function item(
+  type: string,
   kind: string,
   value: string,
   quantity: number,
   { refs = [], note = '' }: { readonly refs?: readonly string[]; readonly note?: string },
 ): HardwareItem {
-  return { kind, value, quantity, refs, note };
+  return { kind, value, quantity, refs, note, need: { kind: 'hardware', type } };
 }
 
 function controlsText(count: number): string {
   return count === 1 ? '1 control' : `${count} controls`;
-}
-
-function wireMetres(lugs: number): number {
-  return Math.ceil(2 * LEAD_METRES * lugs) / 2;
 }
 
 function enclosureSize(controls: number, parts: number, hasBattery: boolean): string {
@@ -125,7 +146,9 @@ function enclosureSize(controls: number, parts: number, hasBattery: boolean): st
 /** Sockets of chips, adapters for surface-mount types, and strips for transistors that heat destroys. */
 function sockets(parts: readonly BoardPart[]): readonly HardwareItem[] {
   const chips = parts.filter(({ kind }) => kind === 'opamp' || kind === 'converter');
-  const small = chips.filter(({ code }) => footprintOf(code)?.outline === 'surface');
+  const onSurface = parts.filter(({ code }) => footprintOf(code)?.outline === 'surface');
+  const small = onSurface.filter((part) => chips.includes(part));
+  const tiny = onSurface.filter((part) => !chips.includes(part));
   const frail = parts.filter(
     ({ kind, code }) =>
       (kind === 'npn' || kind === 'pnp') &&
@@ -135,7 +158,7 @@ function sockets(parts: readonly BoardPart[]): readonly HardwareItem[] {
   return [
     ...(chips.length > 0
       ? [
-          item('socket', 'DIP-8', chips.length, {
+          item(CHIP_SOCKET, 'socket', 'DIP-8', chips.length, {
             refs: places(chips),
             note: 'so that chips can be swapped, and are not soldered',
           }),
@@ -143,15 +166,23 @@ function sockets(parts: readonly BoardPart[]): readonly HardwareItem[] {
       : []),
     ...(small.length > 0
       ? [
-          item('adapter', 'SO-8 to DIP-8', small.length, {
+          item(CHIP_ADAPTER, 'adapter', 'SO-8 to DIP-8', small.length, {
             refs: places(small),
             note: 'for types of surface mount',
           }),
         ]
       : []),
+    ...(tiny.length > 0
+      ? [
+          item(SMALL_ADAPTER, 'adapter', 'SOT-23 to legs', tiny.length, {
+            refs: places(tiny),
+            note: 'for types of surface mount; a diode goes from A to K',
+          }),
+        ]
+      : []),
     ...(frail.length > 0
       ? [
-          item('socket strip', '3 pins', frail.length, {
+          item(SOCKET_STRIP, 'socket strip', '3 pins', frail.length, {
             refs: places(frail),
             note: 'germanium dies of heat: do not solder it',
           }),
@@ -164,6 +195,7 @@ interface Toggle {
   readonly ref: string;
   readonly name: string;
   readonly value: string;
+  readonly type: string;
   readonly lugs: number;
 }
 
@@ -177,31 +209,44 @@ function togglesOf(circuit: Circuit): readonly Toggle[] {
       const found = polesOf(part);
       if (!found) return { ref, name, ...rotary(part) };
       const lugs = found.poles.length * (isSingleThrow(found.poles) ? 2 : 3);
-      return { ref, name, value: toggleText(found), lugs };
+      const value = toggleText(found);
+      return { ref, name, value, type: toggleType(value), lugs };
     });
 }
 
 /** A switch of more than two throws. A pole makes one connection in each position. */
-function rotary({ positions }: SwitchSpec): Pick<Toggle, 'value' | 'lugs'> {
+function rotary({ positions }: SwitchSpec): Pick<Toggle, 'value' | 'type' | 'lugs'> {
   const made = Object.values(positions);
   const poles = Math.max(1, ...made.map((pairs) => pairs.length));
-  return { value: `rotary, ${poles} × ${made.length} positions`, lugs: poles * (made.length + 1) };
+  return {
+    value: `rotary, ${poles} × ${made.length} positions`,
+    type: rotaryType(poles, made.length),
+    lugs: poles * (made.length + 1),
+  };
 }
 
 /** The LED that shows that the effect is on, where the build has none, with its resistor. */
 function ledItems(build: Build, circuit: Circuit, parts: readonly BoardPart[]): readonly HardwareItem[] {
   const jobs = new Map([...partsOf(circuit)].map(([ref, { part }]) => [part.job, ref]));
   const led = jobs.get('status LED');
-  const holder = item('LED holder', '5 mm', 1, { note: 'for the status LED' });
+  const holder = item(LED_HOLDER, 'LED holder', '5 mm', 1, { note: 'for the status LED' });
   if (led !== undefined && parts.some(({ ref }) => ref === led)) return [holder];
   const resistor = jobs.get('status LED resistor');
   const given = resistor === undefined ? undefined : build.parts[resistor]?.value;
   const ohms = given ?? formatValue(ledOhms(supplyV(build, circuit)), 'ohms');
   return [
-    item('status LED', 'red, 5 mm', 1, { note: 'shows that the effect is on' }),
+    {
+      ...item('', 'status LED', 'red, 5 mm', 1, { note: 'shows that the effect is on' }),
+      need: { kind: 'diode', type: 'LED-red' },
+    },
     ...(parts.some(({ ref }) => ref === resistor)
       ? []
-      : [item('status LED resistor', `${ohms}, 0.25 W`, 1, { note: 'about 2 mA' })]),
+      : [
+          {
+            ...item('', 'status LED resistor', `${ohms}, 0.25 W`, 1, { note: 'about 2 mA' }),
+            need: { kind: 'resistor' as const, value: parseValue(ohms, 'ohms'), ratedW: SMALLEST_W },
+          },
+        ]),
     holder,
   ];
 }
@@ -223,11 +268,13 @@ function powerItems(build: Build, circuit: Circuit) {
     ? 'the plus of this circuit is at ground: give it a supply of its own'
     : 'the sleeve is the plus, so it must not touch the enclosure';
   const items = [
-    item('DC socket', '5.5 × 2.1 mm, insulated, centre negative', 1, {
+    item(DC_SOCKET, 'DC socket', '5.5 × 2.1 mm, insulated, centre negative', 1, {
       refs: [circuit.roles.supply],
       note: `${formatValue(volts, 'volts')}; ${way}${battery ? '; with a contact that switches the battery off' : ''}`,
     }),
-    ...(battery ? [item('battery clip', 'for a 9 V battery', 1, { refs: [circuit.roles.supply] })] : []),
+    ...(battery
+      ? [item(BATTERY_CLIP, 'battery clip', 'for a 9 V battery', 1, { refs: [circuit.roles.supply] })]
+      : []),
   ];
   return { battery, items };
 }

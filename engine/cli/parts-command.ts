@@ -11,10 +11,10 @@ import { printJson } from './output.ts';
 /** What to order for a build as CSV or JSON; of a chain that of every pedal, and one of all; with --against the swaps alone. */
 export function partsCommand(options: Options): void {
   const orders = ordersOf(options);
-  for (const unrated of new Set(orders.map((order) => order.unrated)))
-    if (unrated !== undefined) process.stderr.write(`${unrated}\n`);
   const lists = orders.map(({ rows }) => rows);
   const isLone = lists.length === 1;
+  for (const [index, { unrated }] of orders.entries())
+    if (unrated !== undefined) process.stderr.write(`${isLone ? '' : `Pedal ${index + 1}: `}${unrated}\n`);
   const all = isLone ? lists[0]! : joinedOrder(orders).rows;
   const items = drawerOf(options);
   const stocked = items && stockedRows(all, items);

@@ -1,4 +1,5 @@
-import { ORDER_GROUPS, type OrderRow, type PedalOrder, placesText } from '../analysis/order-list.ts';
+import { type PedalOrder, placesText } from '../analysis/order-list.ts';
+import { ORDER_GROUPS, type OrderRow } from '../analysis/order-row.ts';
 import { resistorPicture } from '../drawing/resistor-bands.ts';
 import { escaped } from '../wiring/picture.ts';
 import { type Cell, type Column, paragraph, TICK_BOX, table } from './sheet-markup.ts';

@@ -33,6 +33,11 @@ export function potTitle(law: PotLaw): string {
   return TITLES[law];
 }
 
+/** Name of a taper without the percents of its curve: what a letter on the part says. */
+export function taperFamily(law: PotLaw): string {
+  return TITLES[law].replace(/ \d+ %$/, '');
+}
+
 /**
  * Fraction of the track between the counter-clockwise end and the wiper.
  *

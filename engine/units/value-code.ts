@@ -30,7 +30,7 @@ interface Spelling {
   readonly example: string;
   readonly minimum: number;
   readonly maximum: number;
-  /** Letters that `formatValue` writes, from the smallest power of ten up in steps of 1000. */
+  /** Letters that `formatValue` writes, from the smallest power of ten up in steps of 1000; a space where the one before goes on. */
   readonly written: string;
   readonly smallestPower: number;
 }
@@ -60,7 +60,8 @@ const SPELLINGS: Readonly<Record<ValueQuantity, Spelling>> = {
     example: 'write it like 51p, 4n7, 47n or 2u2, or as the printed code, like 473',
     minimum: 1e-13,
     maximum: 1,
-    written: 'pnumF',
+    // The trade writes 1000u, not the 1m0 of the standard.
+    written: 'pnu F',
     smallestPower: -12,
   },
   henries: {
@@ -130,7 +131,7 @@ export function parseValue(text: string, quantity: ValueQuantity): number {
 }
 
 /**
- * Letter-and-digit form of IEC 60062 with a small k: R47, 4R7, 470R, 4k7, 1M, 51p, 2u2, 2H5, 9V.
+ * Letter-and-digit form of IEC 60062 with a small k: R47, 4R7, 470R, 4k7, 1M, 51p, 2u2, 2H5, 9V; 1000u, not 1m0.
  * The letter stands for the decimal point; as many figures as needed, at most `significantFigures`.
  * Inverse of `parseValue` within that rounding. Throws RangeError for a negative or non-finite value.
  */
@@ -146,7 +147,8 @@ export function formatValue(
   const [mantissa = '0', exponent = '0'] = value.toExponential(significantFigures - 1).split('e');
   const figures = mantissa.replace('.', '').replace(/0+$/, '');
   const power = Number(exponent);
-  const step = Math.min(Math.max(Math.floor((power - smallestPower) / 3), 0), letters.length - 1);
+  const thousands = Math.min(Math.max(Math.floor((power - smallestPower) / 3), 0), letters.length - 1);
+  const step = letters[thousands] === ' ' ? thousands - 1 : thousands;
   const wholeFigures = power - smallestPower - 3 * step + 1;
   const whole = figures.slice(0, Math.max(wholeFigures, 0)).padEnd(wholeFigures, '0');
   const fraction = '0'.repeat(Math.max(-wholeFigures, 0)) + figures.slice(Math.max(wholeFigures, 0));

@@ -1,5 +1,6 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
+import { readDrawer } from '../../engine/builds/drawer-file.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { OrderList } from '../../ui/components/order-list.ts';
 import '../../ui/main.ts';
@@ -128,5 +129,30 @@ describe('the parts list', () => {
     await benchDrawn(bench);
     assert.lengthOf(bench.store.state.drawer.items, 4);
     button(dialog, 'Close').click();
+  });
+
+  it('puts a pair that makes a missing value into the build, and undo takes it out', async () => {
+    const items = readDrawer('2x 100n film 63V\n4x 120n film 63V\n1x 2k2\n1x 2k4').items;
+    bench.store.act({ type: 'drawer', drawer: { items, isOnly: false } });
+    await benchDrawn(bench);
+    // C5 and C6 have 220n; C8 and C13 take both 100n.
+    assert.include(row('220n'), 'instead: 2 times 120n and 120n in parallel (9.1 % high)');
+    // R4 has 4k7; 2k4 and 2k2 add up to 4k6.
+    assert.include(row('4k7'), 'instead: 2k4 and 2k2 in series (2.1 % low)');
+    button(list().shadowRoot, 'Put in at C5, C6 as piggyback').click();
+    const { store } = bench;
+    const at = (ref: string) => store.state.builds.a.parts[ref];
+    await until('the pair', () => at('C6')?.piggyback === '120n');
+    assert.deepInclude(at('C5'), { value: '120n', piggyback: '120n' });
+    await benchDrawn(bench);
+    assert.include(row('120n'), 'owned');
+    button(list().shadowRoot, 'Put in at R4 as 4k6').click();
+    await until('the sum', () => at('R4')?.value === '4k6');
+    await benchDrawn(bench);
+    assert.include(row('4k6'), 'R4: solder both in series; the build stays as it is.');
+    store.act({ type: 'undo' });
+    store.act({ type: 'undo' });
+    await until('the build as it was', () => at('C5')?.value === '220n' && at('R4')?.value === '4k7');
+    assert.isUndefined(at('C6')?.piggyback);
   });
 });

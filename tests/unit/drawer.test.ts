@@ -6,11 +6,12 @@ import { itemText, readBagLine } from '../../engine/builds/bag-line.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { type DrawerItem, lackingAt, stockOf, withItems } from '../../engine/builds/drawer.ts';
 import { drawerCsv, readDrawer } from '../../engine/builds/drawer-file.ts';
+import { hardwareOf } from '../../engine/builds/hardware.ts';
 import type { PartNeed } from '../../engine/builds/part-need.ts';
-import { pairText, valuePairs } from '../../engine/builds/value-pairs.ts';
+import { allocatedPairs, nearestPair, pairText } from '../../engine/builds/value-pairs.ts';
 import { CATALOGUE } from '../../engine/parts/catalogue.ts';
 import { preferredValues } from '../../engine/units/preferred-numbers.ts';
-import { POT_LAWS } from '../../engine/units/taper.ts';
+import { POT_LAWS, type PotLaw } from '../../engine/units/taper.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -50,6 +51,28 @@ describe('a line as on a bag', () => {
     ['3 TL072 DIP-8', '3 × TL072 op-amp'],
     ['100u 6V3', '1 × 100u capacitor, 6.3 V'],
     ['100k reverse log pot', '1 × 100k reverse audio 15 % potentiometer'],
+    ['1N4148 (50)', '50 × 1N4148 diode'],
+    ['4k7 (100 pcs)', '100 × 4k7 resistor'],
+    ['(100) 4k7', '100 × 4k7 resistor'],
+    ['10k 50x', '50 × 10k resistor'],
+    ['Qty 20 2N3904', '20 × 2N3904 NPN transistor'],
+    ['2N3904 x20', '20 × 2N3904 NPN transistor'],
+    ['MAX1044 x2', '2 × MAX1044 converter'],
+    ['C 104 50V x30', '30 × 100n capacitor, 50 V'],
+    ['R 470 x 10', '10 × 470R resistor'],
+    // Letters for the voltage after JIS C 5101, from memory: 2A is 100 V, 1H 50 V, 0J 6.3 V.
+    ['2A104J x20', '20 × 100n capacitor, 5 %, 100 V'],
+    ['1H225K', '1 × 2u2 capacitor, 10 %, 50 V'],
+    ['0J106M', '1 × 10u capacitor, 20 %, 6.3 V'],
+    ['Widerstand 4,7kΩ 1% 0,25W Metallfilm 100 Stück', '100 × 4k7 resistor, 1 %, 0.25 W, metal film'],
+    ['4,7k 1% 0,6W Metallschicht 100 Stk.', '100 × 4k7 resistor, 1 %, 0.6 W, metal film'],
+    ['Elko 47uF 25V 10 Stk.', '10 × 47u capacitor, 25 V, electrolytic'],
+    ['Folienkondensator 0,047uF 63V', '1 × 47n capacitor, 63 V, film'],
+    ['1000uF 25V x2', '2 × 1000u capacitor, 25 V'],
+    ['3PDT', '1 × footswitch 3PDT'],
+    ['1/4" mono jack x2', '2 × jack mono'],
+    ['TL072 DIP-8 (5)', '5 × TL072 op-amp'],
+    ['B100k pot with knob x2', '2 × 100k linear potentiometer'],
   ])('%j is %s', (line, text) => {
     expect(itemText(readBagLine(line).item)).toBe(text);
   });
@@ -65,6 +88,9 @@ describe('a line as on a bag', () => {
     ['0x 4k7', /a drawer takes 1 to 100000 of one part/],
     ['1,000x 10k', /"1,000x" is no number of parts/],
     ['-5x 10k', /"-5x" is no number of parts/],
+    ['1.000 x 10k', /"1.000 x" is no number of parts/],
+    ['0 m wire', /a drawer takes 1 to 100000 of one part/],
+    ['switch', /names no value and no type/],
     ['trimmer 10k', /a drawer takes no trimmers/],
     ['10k trim pot', /a drawer takes no trimmers/],
     ['hello', /names no value and no type/],
@@ -93,6 +119,20 @@ const code = (quantity: 'ohms' | 'farads', least: number) =>
       formatValue(parseValue(String(figures), 'ohms') * least * 10 ** power, quantity),
     );
 const count = fc.integer({ min: 1, max: 999 });
+/** What builds need off the board. */
+const HARDWARE = [
+  ...new Set(
+    ['soft-plain', 'clean-plain', 'germanium-fuzz-plain', 'three-plain']
+      .flatMap((name) => hardwareOf(presetBuild(name)))
+      .filter(({ need: { kind } }) => kind === 'hardware')
+      .map(({ need }) => need.type!),
+  ),
+  'enclosure',
+  'toggle switch SPDT',
+  'rotary switch 2P4T',
+  'footswitch SPST momentary',
+  'adapter SOT-23',
+];
 const anyItem: fc.Arbitrary<DrawerItem> = fc.oneof(
   fc.record({
     kind: fc.constant('resistor' as const),
@@ -122,6 +162,7 @@ const anyItem: fc.Arbitrary<DrawerItem> = fc.oneof(
     law: fc.constantFrom(...POT_LAWS),
     isDual: fc.constant(true),
   }),
+  fc.record({ kind: fc.constant('hardware' as const), type: fc.constantFrom(...HARDWARE), count }),
   fc
     .record({ entry: fc.constantFrom(...CATALOGUE), count })
     .map(({ entry, count: own }) => ({ kind: entry.kind, type: entry.type, count: own })),
@@ -157,7 +198,12 @@ describe('a drawer as a file', () => {
     expect(read('shelf\tvalue\tquantity\n7\t10k\t5\n')).toEqual(five);
     const list = orderCsv(orderRows(presetBuild('soft-plain')));
     expect(read(list)).toContain('6 × 10k resistor');
-    expect(read(list).filter((text) => /R5|mm/.test(text))).toEqual([]);
+    expect(read(list).filter((text) => /R5|mm/.test(text))).toEqual(['1 × enclosure 120 × 66 × 40 mm']);
+    // With German numbers, quotes and semicolons, as a spreadsheet writes them.
+    const quotedCells =
+      '"Qty";"Value";"Tolerance";"Rating";"Material"\r\n"100";"4,7k";"1%";"0,25W";"metal film"\r\n';
+    expect(read(quotedCells)).toEqual(['100 × 4k7 resistor, 1 %, 0.25 W, metal film']);
+    expect(read(`\uFEFF${quotedCells}`)).toEqual(read(quotedCells));
   });
 
   it('is refused where it is a table without values, or with numbers under another heading', () => {
@@ -197,7 +243,7 @@ describe('what a drawer covers', () => {
       { need: ten, quantity: 4 },
       { need: { ...ten, ratedV: 25 }, quantity: 1 },
     ]);
-    expect(stocked).toEqual([
+    expect(stocked).toMatchObject([
       { owned: 5, unrated: 0 },
       { owned: 4, unrated: 1 },
       { owned: 1, unrated: 1 },
@@ -222,6 +268,24 @@ describe('what a drawer covers', () => {
     expect(stocked('1/4W 1k', { kind: 'resistor', value: 1000, ratedW: 0.5 })).toBe(0);
   });
 
+  it('counts a potentiometer with an audio taper for whatever curve the build names, and tells the difference', () => {
+    const pot = (value: number, law: PotLaw): PartNeed => ({ kind: 'pot', value, law });
+    const of = (line: string, wanted: PartNeed) =>
+      stockOf(bags(line), [{ need: wanted, quantity: 2 }]).stocked[0]!;
+    expect(of('A100k pot x2', pot(1e5, 'audio-15'))).toMatchObject({ owned: 2, otherCurves: [] });
+    expect(of('A100k pot x2', pot(1e5, 'audio-10'))).toMatchObject({
+      owned: 2,
+      otherCurves: [{ law: 'audio-15', count: 2 }],
+    });
+    expect(of('C10k pot', pot(1e4, 'reverse-audio-10'))).toMatchObject({ owned: 1 });
+    expect(of('A100k pot', pot(1e5, 'reverse-audio-15'))).toMatchObject({ owned: 0 });
+    expect(of('A100k pot', pot(1e5, 's-shaped'))).toMatchObject({ owned: 0 });
+    // The one with the curve itself is taken first.
+    const two = stockOf(bags('A100k pot', 'D100k pot'), [{ need: pot(1e5, 'audio-10'), quantity: 1 }]);
+    expect(two.stocked[0]).toMatchObject({ owned: 1, otherCurves: [] });
+    expect(two.left).toMatchObject([{ law: 'audio-15', count: 1 }]);
+  });
+
   it('counts: a build that needs three of which two are owned lacks one', () => {
     const soft = presetBuild('soft-plain');
     const items = bags('2x 1k 0.25W', '10x 10k', '3x 1N4148');
@@ -240,16 +304,22 @@ describe('what a drawer covers', () => {
 });
 
 describe('two parts for a missing value', () => {
-  it('are the nearest of all pairs, by Ohm’s law', () => {
-    const values = [1000, 1200, 1500, 2200, 3300, 4700, 10_000];
-    const items = bags(...values.map((ohms) => `4x ${ohms} ohm`));
-    const wanted = 3900;
-    // Every pair, written out: series is the sum, parallel the product over the sum.
-    const all = values.flatMap((a) => values.flatMap((b) => [a + b, (a * b) / (a + b)]));
-    const best = Math.min(...all.map((ohms) => Math.abs(ohms / wanted - 1)));
-    const [first] = valuePairs(items, { kind: 'resistor', value: wanted }, 1);
-    expect(Math.abs(first!.error)).toBeCloseTo(best, 12);
-    expect(valuePairs(items, { kind: 'resistor', value: 3700 }, 1)[0]).toMatchObject({
+  const values = [1000, 1200, 1500, 2200, 3300, 4700, 10_000];
+  const ohms = (value: number): PartNeed => ({ kind: 'resistor', value });
+
+  it.each([1, 4])('are the nearest of all pairs, by Ohm’s law, of bags of %d', (each) => {
+    const items = bags(...values.map((value) => `${each}x ${value} ohm`));
+    for (const wanted of [560, 640, 1300, 2000, 3700, 3900, 5100, 6800, 14_000]) {
+      // Every pair, written out: series is the sum, parallel the product over the sum; one part alone makes no pair with itself.
+      const all = values.flatMap((a) =>
+        values.flatMap((b) => (a === b && each < 2 ? [] : [a + b, (a * b) / (a + b)])),
+      );
+      const best = Math.min(...all.map((value) => Math.abs(value / wanted - 1)));
+      const found = nearestPair(items, ohms(wanted));
+      if (best > 0.1) expect(found).toBeUndefined();
+      else expect(Math.abs(found!.error)).toBeCloseTo(best, 12);
+    }
+    expect(nearestPair(items, ohms(3700))).toMatchObject({
       wiring: 'series',
       values: ['2k2', '1k5'],
       error: 0,
@@ -258,16 +328,37 @@ describe('two parts for a missing value', () => {
 
   it('of capacitors add in parallel', () => {
     const items = bags('2x 22n film 63V', '1x 47n film 63V', '1x 100n film 63V');
-    const pair = (value: string) => valuePairs(items, need(value), 1)[0]!;
+    const pair = (value: string) => nearestPair(items, need(value))!;
     expect(pairText(pair('69n'))).toBe('47n and 22n in parallel (exact)');
     expect(pairText(pair('11n'))).toBe('22n and 22n in series (exact)');
   });
 
-  it('need as many of each, and the rating', () => {
+  it('have the rating that is needed', () => {
     const items = bags('2x 22n film 63V', '5x 10n film 6.3V');
-    expect(valuePairs(items, need('44n'), 1)).toHaveLength(1);
-    expect(valuePairs(items, need('44n'), 2)).toEqual([]);
-    expect(valuePairs(items, need('20n'), 1)).toEqual([]);
-    expect(valuePairs(items, { kind: 'diode', type: '1N4148' }, 1)).toEqual([]);
+    expect(nearestPair(items, need('44n'))).toBeDefined();
+    expect(nearestPair(items, need('20n'))).toBeUndefined();
+    expect(nearestPair(items, { kind: 'diode', type: '1N4148' })).toBeUndefined();
+  });
+
+  it('are given to one place only, over the whole list', () => {
+    const items = bags('1x 2k2', '1x 1k5', '2x 10k');
+    const pairs = allocatedPairs(items, [
+      { need: ohms(3700), quantity: 2 },
+      { need: ohms(3700), quantity: 1 },
+      { need: ohms(5000), quantity: 1 },
+    ]);
+    expect(pairs.map((row) => row.map(({ values: of, count: times }) => [...of, times]))).toEqual([
+      [['2k2', '1k5', 1]],
+      [],
+      [['10k', '10k', 1]],
+    ]);
+    const given = allocatedPairs(
+      bags(...values.map((value) => `3x ${value} ohm`)),
+      [2000, 2400, 2700, 5900, 3900, 1100].map((value) => ({ need: ohms(value), quantity: 3 })),
+    );
+    const taken = new Map<string, number>();
+    for (const { values: of, count: times } of given.flat())
+      for (const value of of) taken.set(value, (taken.get(value) ?? 0) + times);
+    expect(Math.max(...taken.values())).toBe(3);
   });
 });

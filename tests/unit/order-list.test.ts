@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import {
   joinedOrder,
-  type OrderRow,
   orderRows,
   type PedalOrder,
   pedalOrders,
   swapOrder,
 } from '../../engine/analysis/order-list.ts';
+import type { OrderRow } from '../../engine/analysis/order-row.ts';
 import { stockedRows, stockNote } from '../../engine/analysis/order-stock.ts';
 import { orderCsv } from '../../engine/analysis/order-table.ts';
 import { partStresses, UNLOADED_SHARE } from '../../engine/analysis/part-stress.ts';
@@ -31,7 +31,10 @@ const orderOf = (build: Build): PedalOrder => {
   return order;
 };
 const stressesOf = (...builds: readonly Build[]) =>
-  partStresses({ pedals: builds.map(pedal) }, NOMINAL_TEMPERATURE_K);
+  partStresses({ pedals: builds.map(pedal) }, NOMINAL_TEMPERATURE_K).map((stresses) => {
+    if (typeof stresses === 'string') throw new Error(stresses);
+    return stresses;
+  });
 const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): Build => ({
   ...build,
   parts: { ...build.parts, ...parts },
@@ -95,7 +98,7 @@ describe('the list to order', () => {
       'jack, 6.35 mm, mono': 1,
       'DC socket, 5.5 × 2.1 mm, insulated, centre negative': 1,
       'battery clip, for a 9 V battery': 1,
-      'wire, 5.5 m, stranded, 0.22 mm²': 1,
+      'wire, 1 m, stranded, 0.22 mm²': 6,
       'enclosure, 120 × 66 × 40 mm': 1,
     });
   }, 60_000);
@@ -270,6 +273,51 @@ describe('the hardware', () => {
     expect(at18).not.toContain('jack: 6.35 mm, stereo');
     expect(kinds(withParts(plain, { U1: { type: 'TL072H' } }))).toContain('adapter: SO-8 to DIP-8');
   });
+
+  it('has an adapter for each diode of surface mount', () => {
+    const build = withParts(presetBuild('soft-plain'), { D1: { type: 'BAT54', count: 2 } });
+    expect(orderRows(build).find(({ kind }) => kind === 'adapter')).toMatchObject({
+      value: 'SOT-23 to legs',
+      quantity: 2,
+      refs: ['D1', 'D1'],
+    });
+    expect(orderRows(presetBuild('soft-plain')).map(({ kind }) => kind)).not.toContain('adapter');
+  });
+
+  it('is subtracted from what a drawer has', () => {
+    const rows = orderRows(presetBuild('soft-plain'));
+    const bags = [
+      '2x knob',
+      '3PDT',
+      'DPDT toggle on-off-on',
+      '6.35mm stereo jack (2)',
+      '5 m wire',
+      'enclosure',
+      '2 red LED',
+      '4k7',
+    ];
+    const stocked = stockedRows(rows, readDrawer(bags.join('\n')).items);
+    const buys = Object.fromEntries(stocked.map((row) => [`${row.kind} ${row.value}`, row.buy]));
+    expect(buys).toMatchObject({
+      'knob for a 6.35 mm round shaft, with a set screw': 1,
+      'footswitch 3PDT, latching': 0,
+      'toggle switch DPDT, on-off-on': 0,
+      'jack 6.35 mm, stereo': 0,
+      // A stereo jack does in the place of a mono one.
+      'jack 6.35 mm, mono': 0,
+      'wire 1 m, stranded, 0.22 mm²': 1,
+      'enclosure 120 × 66 × 40 mm': 0,
+      'battery clip for a 9 V battery': 1,
+      'status LED red, 5 mm': 0,
+      // R4 has the only one.
+      'status LED resistor 4k7, 0.25 W': 1,
+    });
+    expect(stockNote(stocked.find(({ kind }) => kind === 'enclosure')!)).toBe(
+      '1 without a size or switching on the bag: check it',
+    );
+    // In the order of the hardware, not by its ohms.
+    expect(rows.at(-1)!.kind).toBe('enclosure');
+  });
 });
 
 describe('substitutes', () => {
@@ -285,6 +333,20 @@ describe('substitutes', () => {
     expect(substitutesFor('diode', 'BZX79C5V1')).toEqual([]);
     // 16 V at most, where a TL072 stands at 36 V.
     expect(substitutesFor('opamp', 'TL072').map(({ type }) => type)).not.toContain('TLC2272');
+  });
+});
+
+describe('a substitute in the drawer', () => {
+  it('is named where the part itself is missing, each piece once', () => {
+    const build = withParts(presetBuild('soft-plain'), { D3: { type: '1N914B' } });
+    const rows = orderRows(build).filter(({ kind }) => kind === 'diode');
+    const stocked = stockedRows(rows, readDrawer('1x 1N4148\n2x 1N4448').items);
+    const of = (type: string) => stocked.find(({ value }) => value === type)!;
+    expect(of('1N4148')).toMatchObject({ owned: 1, buy: 1 });
+    expect(stockNote(of('1N4148'))).toBe('1 × 1N4448 in the drawer will do');
+    expect(stockNote(of('1N914B'))).toBe('1 × 1N4448 in the drawer will do');
+    const few = stockedRows(rows, readDrawer('1x 1N4448').items);
+    expect(few.map(stockNote).filter((note) => note.includes('1N4448'))).toHaveLength(1);
   });
 });
 
@@ -331,6 +393,31 @@ describe('the list of several pedals', () => {
       refs: ['1:C11', '2:C11'],
     });
   }, 60_000);
+
+  it('keeps the ratings of those that have an operating point, and says which has none', () => {
+    const soft = presetBuild('soft-plain');
+    // An op-amp that has 1.4 V between its supply pins.
+    const starved = withParts(soft, { V1: { value: '1V' } });
+    const orders = pedalOrders({ pedals: [soft, starved, soft].map(pedal) }, NOMINAL_TEMPERATURE_K);
+    const rating = (order: PedalOrder) => order.rows.find(({ value }) => value === '100u')!.rating;
+    expect(orders.map(rating)).toEqual(['16 V', '', '16 V']);
+    expect(orders[0]!.unrated).toBeUndefined();
+    expect(orders[1]!.unrated).toMatch(/^The ratings are not computed: /);
+    expect(orders[2]!.unrated).toBe('Rated as if pedal 2 were off, since that has no operating point.');
+    const all = joinedOrder(orders);
+    expect(all.unrated).toMatch(/^Pedal 2: The ratings are not computed: .* Pedal 3: Rated as if/);
+    const lines = all.rows.filter(({ value, kind }) => value === '100u' && kind.startsWith('electrolytic'));
+    expect(lines.map(({ rating: rated, refs }) => [rated, refs])).toEqual([
+      ['16 V', ['1:C11', '3:C11']],
+      ['', ['2:C11']],
+    ]);
+  }, 60_000);
+
+  it('names what each of two equal pieces of hardware is for', () => {
+    const build = withParts(presetBuild('soft-plain'), { V1: { value: '18V' } });
+    const jacks = orderRows(build).find(({ kind }) => kind === 'jack')!;
+    expect(jacks).toMatchObject({ quantity: 2, package: 'input; output' });
+  });
 });
 
 describe('the list as a file', () => {

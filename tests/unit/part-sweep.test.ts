@@ -1,12 +1,24 @@
 import { describe, expect, it } from 'vitest';
-import { neighbours, type SweepSubject, sweepAction, sweepValue } from '../../ui/ear/part-sweep.ts';
+import { EMPTY_DRAWER } from '../../engine/builds/drawer.ts';
+import { readDrawer } from '../../engine/builds/drawer-file.ts';
+import {
+  neighbours,
+  type SweepSubject,
+  sweepAction,
+  sweepOffer,
+  sweepValue,
+} from '../../ui/ear/part-sweep.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const part: SweepSubject = { kind: 'part', slot: 'a', ref: 'R4', quantity: 'ohms' };
 const knob: SweepSubject = { kind: 'knob', slot: 'b', name: 'tone' };
 const plain = presetBuild('soft-plain');
-const bench = { builds: { a: plain, b: plain }, series: 'E12' } as unknown as BenchState;
+const bench = {
+  builds: { a: plain, b: plain },
+  series: 'E12',
+  drawer: EMPTY_DRAWER,
+} as unknown as BenchState;
 
 describe('a sweep', () => {
   it('changes a value from low to high by equal ratios, and back: halfway through two decades it is one decade up', () => {
@@ -31,6 +43,19 @@ describe('a sweep', () => {
 
   it('uses values that can be made from E192 parts: 4k99 near 5k (IEC 60063)', () => {
     expect(sweepAction(bench, part, 5000)).toMatchObject({ type: 'setPart', setting: { value: '4k99' } });
+  });
+
+  it('stops only at what is owned, where only that is offered', () => {
+    const owned = { ...bench, drawer: { items: readDrawer('2x 2k2\n2x 6k8').items, isOnly: true } };
+    const offered = sweepOffer(owned, part);
+    const at = (ohms: number) => sweepAction(owned, part, ohms, offered);
+    // Halfway between both by ratio is 3868 Ω.
+    expect([at(500), at(3800), at(3900), at(50_000)]).toMatchObject(
+      ['2k2', '2k2', '6k8', '6k8'].map((value) => ({ setting: { value } })),
+    );
+    expect(neighbours(owned, part)).toEqual([]);
+    expect(sweepOffer(bench, part)).toBeUndefined();
+    expect(sweepAction(owned, part, 1000, [])).toMatchObject({ setting: { value: '4k7' } });
   });
 
   it('ends at values of the chosen series', () => {

@@ -123,7 +123,7 @@ export class DrawerDialog extends BenchElement {
       <h2 id="title">Drawer: what you own</h2>
       <label class="option"><input type="checkbox" .checked=${isOnly} ?disabled=${items.length === 0}
         @change=${(event: Event) => this.#change({ ...this.drawer, isOnly: (event.target as HTMLInputElement).checked })} />
-        Only what I own <span class="small soft">in steps, menus, candidates and blind tests</span></label>
+        Only what I own <span class="small soft">in steps, menus, candidates, ranking, sweeps and blind tests</span></label>
       ${this.#renderAdding()}
       <p class="small problem" role="alert">${this.problem}</p>
       ${this.unread === undefined ? nothing : this.#renderUnread(this.unread)}
@@ -151,7 +151,7 @@ export class DrawerDialog extends BenchElement {
       </form>
       <p class="small" role="status">${
         read === undefined
-          ? html`<span class="soft">Type the line on the bag: number, value or type, and what else it says.</span>`
+          ? html`<span class="soft">Type the line on the bag: number, value or type, and what else it says. Knobs, jacks, switches, wire and enclosures too.</span>`
           : typeof read === 'string'
             ? html`<span class="problem">${read}</span>`
             : html`${itemText(read.item)}${read.ignored.length === 0 ? '' : html` <span class="soft">(not used: ${read.ignored.join(' ')})</span>`}`

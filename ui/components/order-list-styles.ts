@@ -60,6 +60,10 @@ export const orderListStyles = css`
   .places {
     overflow-wrap: anywhere;
   }
+  button.pair {
+    display: block;
+    min-height: 1.6rem;
+  }
   .bands {
     display: inline-block;
     margin-right: var(--gap-1);
@@ -101,6 +105,8 @@ export const orderListStyles = css`
       overflow: visible;
     }
     .bar,
+    p.pair,
+    button.pair,
     .note.screen {
       display: none;
     }

@@ -1,17 +1,13 @@
 import { html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
-import {
-  ORDER_GROUPS,
-  type OrderGroup,
-  type OrderRow,
-  type PedalOrder,
-  placesText,
-} from '../../engine/analysis/order-list.ts';
+import { type PedalOrder, placesText } from '../../engine/analysis/order-list.ts';
+import { ORDER_GROUPS, type OrderGroup, type OrderRow } from '../../engine/analysis/order-row.ts';
 import { type StockedRow, stockColumns, stockedRows, stockNote } from '../../engine/analysis/order-stock.ts';
 import { orderCsv } from '../../engine/analysis/order-table.ts';
 import { UNLOADED_SHARE } from '../../engine/analysis/part-stress.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
+import { type OfferedPair, pairText } from '../../engine/builds/value-pairs.ts';
 import { POWER_MARGIN, VOLTAGE_MARGIN } from '../../engine/units/rating-series.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { dataText } from '../data-text.ts';
@@ -19,6 +15,7 @@ import { offerDownload } from '../ear/download.ts';
 import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { isAlone, pedalsOf, sideTitle } from '../state/chains.ts';
+import { pairUse } from '../state/offered-pairs.ts';
 import { type OrderFor, orderQuery, shownOrder, unratedOrders } from '../state/order-query.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { bandsDrawing } from './colour-bands.ts';
@@ -125,11 +122,20 @@ export class OrderList extends BenchElement {
             group,
             stocked.filter((row) => row.group === group),
             hasDrawer,
+            (row) => row.pairs.map((pair) => this.#renderPair(row, pair)),
           ),
         )}
       </table>
-      <p class="small soft note">Ratings: from an adapter without load (${UNLOADED_SHARE} times the supply), plus a loud low note with the knobs up, times ${VOLTAGE_MARGIN} for volts and ${POWER_MARGIN} for watts. Bands: 1 %, then 5 %. Margins, lead spacings, wire and enclosure are rules of thumb.</p>
+      <p class="small soft note">Ratings: from an adapter without load (${UNLOADED_SHARE} times the supply), plus a loud low note with the knobs up, times ${VOLTAGE_MARGIN} for volts and ${POWER_MARGIN} for watts. Bands: 1 %, then 5 %. Margins, wire and enclosure are rules of thumb; lead spacings and the ratings that are sold are from memory, and makers differ.</p>
     `;
+  }
+
+  /** Undo takes the change back, as any swap. */
+  #renderPair(row: StockedRow, pair: OfferedPair) {
+    const slot = this.shown === 'swaps' ? 'b' : this.shown;
+    const { text, change } = pairUse(this.state, slot, row, pair);
+    if (!change) return html`<p class="small pair">${text}</p>`;
+    return html`<button class="small pair" title="${pairText(pair)}, in build ${LETTER[slot]}" @click=${() => this.act(change)}>Put in ${text}</button>`;
   }
 
   #save(order: PedalOrder | string): void {
@@ -148,15 +154,23 @@ interface Rated {
   readonly orders: readonly PedalOrder[];
 }
 
-function renderGroup(group: OrderGroup, rows: readonly StockedRow[], hasDrawer: boolean) {
+/** What is drawn for the pairs of a line. */
+type RenderPairs = (row: StockedRow) => unknown;
+
+function renderGroup(
+  group: OrderGroup,
+  rows: readonly StockedRow[],
+  hasDrawer: boolean,
+  renderPairs: RenderPairs,
+) {
   if (rows.length === 0) return nothing;
   return html`<tbody>
     <tr><th class="group" scope="rowgroup" colspan="5">${group}</th></tr>
-    ${rows.map((row) => renderRow(row, hasDrawer))}
+    ${rows.map((row) => renderRow(row, hasDrawer, renderPairs))}
   </tbody>`;
 }
 
-function renderRow(row: StockedRow, hasDrawer: boolean) {
+function renderRow(row: StockedRow, hasDrawer: boolean, renderPairs: RenderPairs) {
   const { quantity, kind, value, rating, refs, package: size, marking, bands } = row;
   return html`<tr class="row">
     <td class="count figures">${quantity} ×</td>
@@ -170,6 +184,7 @@ function renderRow(row: StockedRow, hasDrawer: boolean) {
     <td class="more">${bands.map(bandsDrawing)}
       <span>${size}${bands.length > 0 || marking === '' || marking === value ? '' : html`; printed <span class="figures">${marking}</span>`}</span>
       ${stockNote(row) === '' ? nothing : html`<p class="small">${stockNote(row)}</p>`}
+      ${renderPairs(row)}
       ${renderSubstitutes(row)}</td>
   </tr>`;
 }

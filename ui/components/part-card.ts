@@ -35,7 +35,7 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
 import { partBeside } from '../state/followed-part.ts';
-import { lackingText, offeredAt } from '../state/owned-parts.ts';
+import { lackingText, type OwnedInstead, offeredAt, ownedInstead, ownedLaws } from '../state/owned-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { surroundings } from '../state/played-network.ts';
 import { chosenRefs } from '../state/reach.ts';
@@ -185,7 +185,16 @@ export class PartCard extends BenchElement {
   /** While only what is owned is offered: what has to be bought here. */
   #renderLacking(part: BuildPart, slot: Slot) {
     const text = lackingText(this.state, slot, part.ref);
-    return text === undefined ? nothing : html`<p class="problem small">${text}</p>`;
+    if (text === undefined) return nothing;
+    const instead = ownedInstead(this.state, slot, part.ref);
+    return html`<p class="problem small">${text}</p>
+      ${instead.length === 0 ? nothing : html`<p class="small">In the drawer: ${instead.map((each) => this.#renderInstead(part, slot, each))}</p>`}`;
+  }
+
+  /** At this place alone: the drawer may have no more of it. */
+  #renderInstead({ ref }: BuildPart, slot: Slot, { text, setting }: OwnedInstead) {
+    if (!setting) return html`${text} `;
+    return html`<button class="small" @click=${() => this.act({ type: 'setPart', slot, ref, setting })}>${text}</button> `;
   }
 
   /** What is looked up or set up, not turned while playing. */
@@ -316,10 +325,18 @@ export class PartCard extends BenchElement {
   #renderLaw(part: BuildPart, slot: Slot, setting: PartSetting) {
     return html`<label class="field"><span class="small soft">taper</span>
       <select @change=${(event: Event) => this.#set(part, slot, { ...withoutPiece(setting), law: controlValue(event) as PotLaw })}>
-        ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
+        ${this.#offeredLaws(part, slot, setting).map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
       </select></label>
       <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}
         <knob-matches .state=${this.state} .place=${part.ref} .slotName=${slot}></knob-matches></div>`;
+  }
+
+  /** Tapers of the drawer, where only what is owned is offered, and the present one. */
+  #offeredLaws(part: BuildPart, slot: Slot, setting: PartSetting): readonly PotLaw[] {
+    const laws = ownedLaws(this.state, slot, part.ref);
+    return laws
+      ? POT_LAWS.filter((law) => law === (setting.law ?? 'linear') || laws.includes(law))
+      : POT_LAWS;
   }
 
   /** Its effect takes up to a tenth of a second: it must not be computed while it cannot be seen. */

@@ -11,6 +11,7 @@ import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { type Offered, offeredAt, onlyOwned } from '../state/owned-parts.ts';
 
 /** What is swept: a part's value, or a knob by its name. */
 export type SweepSubject =
@@ -64,22 +65,48 @@ export function sweepValue(
   return subject.kind === 'knob' ? from + share * (to - from) : from * (to / from) ** share;
 }
 
-/** The edit that sets the subject to a value; equal for values closer than one step. */
-export function sweepAction(state: BenchState, subject: SweepSubject, value: number): Action {
+/**
+ * The edit that sets the subject to a value; equal for values closer than one step.
+ *
+ * @param offered Codes of the only values that are tried; without any the part stays as it is.
+ */
+export function sweepAction(
+  state: BenchState,
+  subject: SweepSubject,
+  value: number,
+  offered?: Offered,
+): Action {
   if (subject.kind === 'knob') {
     const rotation = Math.round(value * TURN_STEPS) / TURN_STEPS;
     return { type: 'turnKnob', slot: subject.slot, name: subject.name, rotation, isAlone: true };
   }
   const { slot, ref, quantity } = subject;
   const { fit: _, ...fitted } = state.builds[slot].parts[ref] ?? {};
-  const code = formatValue(nearestPreferred(value, SWEEP_SERIES), quantity);
-  return partChange(state, slot, ref, { ...fitted, value: code }, { isDialled: true });
+  const code = offered
+    ? nearestOf(offered, value, quantity)
+    : formatValue(nearestPreferred(value, SWEEP_SERIES), quantity);
+  if (code === undefined) return partChange(state, slot, ref, state.builds[slot].parts[ref] ?? {});
+  return partChange(state, slot, ref, withValue(fitted, code), { isDialled: true });
+}
+
+/** The nearest by ratio. */
+function nearestOf(codes: readonly string[], value: number, quantity: ValueQuantity): string | undefined {
+  const off = (code: string) => Math.abs(Math.log(parseValue(code, quantity) / value));
+  return [...codes].sort((one, other) => off(one) - off(other))[0];
+}
+
+/** What the drawer offers for the swept part; undefined where everything is. */
+export function sweepOffer(state: BenchState, subject: SweepSubject): Offered {
+  if (subject.kind === 'knob') return undefined;
+  const part = buildParts(fittedCircuit(state.builds[subject.slot])).find(({ ref }) => ref === subject.ref);
+  return part && offeredAt(state, subject.slot, part);
 }
 
 /** The neighbours in a series of a stopped sweep's value. */
 export function neighbours(state: BenchState, subject: SweepSubject): readonly Action[] {
   const { builds, series } = state;
-  if (subject.kind === 'knob') return [];
+  // The sweep has stopped at a value of the drawer.
+  if (subject.kind === 'knob' || onlyOwned(state)) return [];
   const { slot, ref, quantity } = subject;
   const { fit: _, ...setting } = builds[slot].parts[ref] ?? {};
   if (setting.value === undefined) return [];

@@ -5,13 +5,24 @@ import {
   type Lacking,
   lackingAt,
   ownedValues,
+  stockOf,
+  wantedOf,
 } from '../../engine/builds/drawer.ts';
 import { withSettings } from '../../engine/builds/part-groups.ts';
-import { isSameSetting, withType, withValue } from '../../engine/builds/part-setting.ts';
+import { isOnBoard, needName, type PartNeed } from '../../engine/builds/part-need.ts';
+import { isSameSetting, withoutPiece, withType, withValue } from '../../engine/builds/part-setting.ts';
+import {
+  nearestPair,
+  nearestValue,
+  pairText,
+  pairValue,
+  type ValuePair,
+} from '../../engine/builds/value-pairs.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
-import { hasType, KIND_NAMES, quantityOf } from '../../engine/circuits/part-values.ts';
+import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { typeName } from '../../engine/parts/piece.ts';
+import { POT_LAWS, type PotLaw } from '../../engine/units/taper.ts';
 import { formatValue } from '../../engine/units/value-code.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from './bench-state.ts';
@@ -64,6 +75,17 @@ function findOffered(
   });
 }
 
+/** Tapers in which the drawer has the potentiometer of a place; undefined while everything is offered. */
+export function ownedLaws(state: BenchState, slot: Slot, ref: string): readonly PotLaw[] | undefined {
+  const items = onlyOwned(state);
+  if (!items) return undefined;
+  const build = state.builds[slot];
+  const setting = withoutPiece(build.parts[ref] ?? {});
+  return POT_LAWS.filter((law) =>
+    isCovered(items, withSettings(build, { [ref]: { ...setting, law } }), [ref]),
+  );
+}
+
 function withWord({ fit: _, ...setting }: PartSetting, word: string, isType: boolean): PartSetting {
   return isType ? withType(setting, word) : withValue(setting, word);
 }
@@ -76,13 +98,54 @@ export function lackingText(state: BenchState, slot: Slot, ref: string): string 
   return lacking.length === 0 ? undefined : `${lacking.map(lackText).join('; ')}.`;
 }
 
+/** What a drawer has for a value that it lacks. */
+export interface OwnedInstead {
+  /** "4k7", "27k and 24k in series (exact)". */
+  readonly text: string;
+  /** The place with it; absent where the build stays as it is, or cannot hold it. */
+  readonly setting?: PartSetting;
+}
+
+/** The nearest value and the nearest pair that the rest of the build leaves, for a resistor or capacitor that the drawer lacks. */
+export function ownedInstead(state: BenchState, slot: Slot, ref: string): readonly OwnedInstead[] {
+  const items = onlyOwned(state);
+  const build = state.builds[slot];
+  const setting = build.parts[ref];
+  if (!items || setting?.value === undefined || setting.piggyback !== undefined) return [];
+  const [lacking] = lackingAt(items, build, [ref]);
+  if (!lacking) return [];
+  const { left } = stockOf(items, wantedOf(build));
+  const value = nearestValue(left, lacking.need);
+  const pair = nearestPair(left, lacking.need);
+  return [
+    ...(value === undefined ? [] : [{ text: value, setting: withValue(setting, value) }]),
+    ...(pair ? [{ text: pairText(pair), ...settingOfPair(lacking.need, setting, pair) }] : []),
+  ];
+}
+
+/** A place with a pair: the second part in parallel is its piggyback part; two in series are the value that they make together. */
+export function settingOfPair(
+  { kind, value }: PartNeed,
+  setting: PartSetting,
+  pair: ValuePair,
+): { readonly setting?: PartSetting } {
+  if ((kind !== 'resistor' && kind !== 'capacitor') || setting.piggyback !== undefined) return {};
+  if (pair.wiring === 'parallel') {
+    const [larger, smaller] = pair.values;
+    return { setting: { ...withValue(setting, larger), piggyback: smaller } };
+  }
+  const sum = pairValue(pair, kind);
+  const isSame = value !== undefined && sum === formatValue(value, quantityOf(kind)!, 3);
+  return isSame ? {} : { setting: withValue(setting, sum) };
+}
+
 function lackText({ need, quantity, owned }: Lacking): string {
-  const measured = quantityOf(need.kind);
+  const measured = isOnBoard(need.kind) ? quantityOf(need.kind) : undefined;
   const what =
     need.value === undefined || measured === undefined
       ? typeName(need.type ?? '')
       : formatValue(need.value, measured);
-  const name = need.isDual ? 'dual-gang potentiometer' : KIND_NAMES[need.kind];
+  const name = needName(need);
   const have = owned === 0 ? 'you own none' : `you own ${owned}`;
   return `${what} ${name}: this build needs ${quantity}, ${have}`;
 }

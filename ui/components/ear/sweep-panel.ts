@@ -12,10 +12,12 @@ import {
   type SweepSubject,
   startingRange,
   sweepAction,
+  sweepOffer,
   sweepSubjects,
   sweepValue,
 } from '../../ear/part-sweep.ts';
 import type { Action, BenchState } from '../../state/bench-state.ts';
+import type { Offered } from '../../state/owned-parts.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
@@ -37,6 +39,8 @@ export class SweepPanel extends BenchElement {
   @state() private problem = '';
   #timer = 0;
   #elapsed = 0;
+  /** Values of the drawer, found at the start: the other parts stay while it runs. */
+  #offered: Offered;
   #lastMs = 0;
   /** The values that the sweep set last, the newest first, and the one before it; any other value means that the user has taken over. */
   #set: readonly string[] = [];
@@ -152,6 +156,12 @@ export class SweepPanel extends BenchElement {
 
   #start(): void {
     if (!this.subject) return;
+    this.#offered = sweepOffer(this.state, this.subject);
+    if (this.#offered?.length === 0) {
+      this.problem = '“Only what I own” is on, and the drawer has nothing else for this place.';
+      return;
+    }
+    this.problem = '';
     this.isRunning = true;
     this.#elapsed = 0;
     this.#lastMs = performance.now();
@@ -170,7 +180,12 @@ export class SweepPanel extends BenchElement {
     const now = performance.now();
     this.#elapsed += (now - this.#lastMs) / 1000;
     this.#lastMs = now;
-    const action = sweepAction(this.state, subject, sweepValue(subject, this.range, this.#elapsed));
+    const action = sweepAction(
+      this.state,
+      subject,
+      sweepValue(subject, this.range, this.#elapsed),
+      this.#offered,
+    );
     const text = actionText(action);
     if (text === this.#set[0]) return;
     this.#set = [text, ...this.#set].slice(0, MOST_ON_THE_WAY);
