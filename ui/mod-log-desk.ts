@@ -15,7 +15,7 @@ import {
   withEntryChanged,
   withoutEntry,
 } from './state/mod-log.ts';
-import { eventsOf, lastingSides, sideChange } from './state/mod-log-changes.ts';
+import { AS_IT_WAS, eventsOf, lastingSides, sideChange } from './state/mod-log-changes.ts';
 import { logLine, logNote } from './state/mod-log-file.ts';
 
 /** Changes of the same parts that follow each other within this time are one entry. */
@@ -104,7 +104,7 @@ export class ModLogDesk {
       this.#goOn(slot, open, to, nowMs);
       return;
     }
-    const start = this.#entry(slot, 'before the next change', from);
+    const start = this.#entry(slot, AS_IT_WAS, from);
     const isKnown = this.#log.entries.some(({ file }) => file === start.file);
     const started = isKnown ? this.#log : withEntry(this.#log, start);
     const log = withEntry(started, this.#entry(slot, did, to));

@@ -267,4 +267,18 @@ describe('the mod log on a bench sheet', () => {
     expect(lines.at(-1)).toMatch(/: swap 22\. Played: riff\. Note: keep it$/);
     expect(sheetLog(log, sides, 'b')).toEqual([]);
   });
+
+  it('goes with the build when the sides are swapped, and begins where it was loaded', () => {
+    bench.set('C3', '100n');
+    bench.act({ type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '10k' } });
+    bench.act({ type: 'exchange' });
+    bench.set('R4', '12k');
+    const told = (slot: 'a' | 'b') =>
+      sheetLog(bench.desk.log, bench.state, slot).map((line) => line.replace(/^.*\d: /, ''));
+    expect(told('a')).toEqual([expect.stringMatching(/^R4 .* to 10k\.$/), 'R4 10k to 12k.']);
+    expect(told('b')).toEqual([expect.stringMatching(/^C3 .* to 100n\.$/)]);
+    bench.act({ type: 'load', slot: 'a', build: presetBuild('hard-plain') });
+    bench.act({ type: 'load', slot: 'a', build: presetBuild('soft-plain') });
+    expect(told('a')).toEqual([expect.stringMatching(/^loaded/)]);
+  });
 });

@@ -11,6 +11,11 @@ import { arePedalsSame, pedalsOf, type Sides, sideTitle } from './chains.ts';
 /** Swaps that one entry tells; the rest is counted. */
 const TOLD = 8;
 
+/** Words of the entries that tell where the build of a side comes from. */
+export const SIDES_SWAPPED = 'sides swapped';
+export const LOADED = 'loaded “';
+export const AS_IT_WAS = 'before the next change';
+
 /** What became of one side. */
 export interface SideChange {
   /** In words; empty if nothing that is heard or named differs. */
@@ -36,12 +41,12 @@ export function lastingSides({ ear: { candidates }, builds, places }: BenchState
 export function sideChange(before: Sides, after: Sides, slot: Slot): SideChange {
   const nothing = { did: '', subject: '' };
   if (arePedalsSame(before, after, slot)) return nothing;
-  if (isExchange(before, after)) return { did: 'sides swapped', subject: '' };
+  if (isExchange(before, after)) return { did: SIDES_SWAPPED, subject: '' };
   const [old, now] = [pedalsOf(before, slot), pedalsOf(after, slot)];
   const isOther =
     old.length !== now.length ||
     old.some(({ build }, index) => !isSameCircuit(build.circuit, now[index]!.build.circuit));
-  if (isOther) return { did: `loaded “${sideTitle(after, slot)}”`, subject: '' };
+  if (isOther) return { did: `${LOADED}${sideTitle(after, slot)}”`, subject: '' };
   const changes = old.map((pedal, index) =>
     pedalChange(pedal, now[index]!, old.length > 1 ? index : undefined),
   );
