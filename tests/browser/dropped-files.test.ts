@@ -135,7 +135,7 @@ describe('files that are dragged over the window', () => {
       assert.include(incomingText(), presetNamed('soft-germanium').title);
       assert.match(
         incomingText(),
-        new RegExp(`${slot.toUpperCase()} now: “[^”]+”, with \\d swaps? since it was loaded`),
+        new RegExp(`${slot.toUpperCase()} now: “[^”]+”, \\d swaps? from the parts it began with`),
       );
       assert.strictEqual(bench.store.state.builds, before, 'nothing is taken before somebody says so');
       const focused = incoming().getRootNode() as ShadowRoot;

@@ -71,7 +71,9 @@ function stateText({ builds, places }: Sides, slot: Slot, incoming: number): str
   const swaps = pedalsOf(sides, slot).reduce((count, { build }) => count + swapsSinceStart(build), 0);
   const count = countIn(places[slot]);
   const swapped =
-    swaps === 0 ? ', as it was loaded.' : `, with ${counted(swaps, 'swap')} since it was loaded.`;
+    swaps === 0
+      ? ', with the parts it began with.'
+      : `, ${counted(swaps, 'swap')} from the parts it began with.`;
   if (count === 1) return swapped;
   return incoming === 1
     ? `${swapped} The build would replace pedal ${indexIn(places[slot]) + 1} of ${count}.`
