@@ -158,44 +158,74 @@ export interface Stocked {
 
 export const NOTHING_STOCKED: Stocked = { owned: 0, unrated: 0, otherCurves: [] };
 
-/** What a drawer covers of a list, in the order of the list, and what is left of it then. */
+/** Grades in the order in which the list takes what has them: all rows those of the first line, then all rows the others, best first. */
+const PASSES = [['exact'], ['yes', 'similar', 'unrated']] as const;
+type Grade = (typeof PASSES)[number][number];
+
+/** A row of a list while it takes its parts. */
+interface Row {
+  readonly need: PartNeed;
+  missing: number;
+  readonly taken: { readonly item: DrawerItem; readonly grade: Grade; readonly count: number }[];
+}
+
+/** Exact is what has others in its place: hardware of the very type, a potentiometer of the very curve. */
+function gradeOf(item: DrawerItem, need: PartNeed): Grade | 'no' {
+  const fits = fitness(item, need);
+  const hasOthers = need.kind === 'pot' || (need.kind === 'hardware' && item.type === need.type);
+  return fits === 'yes' && hasOthers ? 'exact' : fits;
+}
+
+/**
+ * What a drawer covers of a list, in the order of the list, and what is left of it then. Every row has the exact hardware and
+ * potentiometers before any row has what does in their place. A measured part is owned once.
+ */
 export function stockOf(
   items: readonly DrawerItem[],
   list: readonly Wanted[],
 ): { readonly stocked: readonly Stocked[]; readonly left: readonly DrawerItem[] } {
   const counts = items.map(({ count }) => count);
-  const take = (need: PartNeed, quantity: number, wanted: Fitness): readonly DrawerItem[] => {
-    const taken: DrawerItem[] = [];
-    let missing = quantity;
+  const measured = ownedPieces(list);
+  const rows = list.map(({ need, quantity }, index): Row => {
+    return { need, missing: measured[index] === undefined ? quantity : 0, taken: [] };
+  });
+  const take = (row: Row, grade: Grade): void => {
     for (const [index, item] of items.entries()) {
-      if (missing === 0) break;
-      if (counts[index]! === 0 || fitness(item, need) !== wanted) continue;
-      const count = Math.min(missing, counts[index]!);
+      if (row.missing === 0) return;
+      if (counts[index]! === 0 || gradeOf(item, row.need) !== grade) continue;
+      const count = Math.min(row.missing, counts[index]!);
       counts[index]! -= count;
-      missing -= count;
-      taken.push({ ...item, count });
+      row.missing -= count;
+      row.taken.push({ item, grade, count });
     }
-    return taken;
   };
-  const stocked = list.map(({ need, quantity }): Stocked => {
-    if (isMeasured(need)) return { ...NOTHING_STOCKED, owned: quantity };
-    const sure = countOf(take(need, quantity, 'yes'));
-    const similar = take(need, quantity - sure, 'similar');
-    const known = sure + countOf(similar);
-    const unrated = countOf(take(need, quantity - known, 'unrated'));
-    const otherCurves = similar.map(({ law = 'linear', count }) => ({ law, count }));
-    return { owned: known + unrated, unrated, otherCurves };
+  for (const grades of PASSES) for (const row of rows) for (const grade of grades) take(row, grade);
+  const stocked = rows.map(({ taken }, index): Stocked => {
+    const similar = taken.filter(({ grade }) => grade === 'similar');
+    return {
+      owned: measured[index] ?? countOf(taken),
+      unrated: countOf(taken.filter(({ grade }) => grade === 'unrated')),
+      otherCurves: similar.map(({ item: { law = 'linear' }, count }) => ({ law, count })),
+    };
   });
   const left = items.map((item, index) => ({ ...item, count: counts[index]! }));
   return { stocked, left: left.filter(({ count }) => count > 0) };
 }
 
-/** What was measured is at hand. */
-function isMeasured({ type, piece }: PartNeed): boolean {
-  return piece !== undefined || (type !== undefined && isPieceText(type));
+/** How many of each row a builder has by a measured part, which stands at one place; undefined for a row without one. */
+function ownedPieces(list: readonly Wanted[]): readonly (0 | 1 | undefined)[] {
+  const used = new Set<string>();
+  return list.map(({ need: { kind, type, piece } }) => {
+    const name = piece ?? (type !== undefined && isPieceText(type) ? type : undefined);
+    if (name === undefined) return undefined;
+    const key = `${kind} ${name}`;
+    if (used.has(key)) return 0;
+    used.add(key);
+    return 1;
+  });
 }
 
-function countOf(items: readonly DrawerItem[]): number {
+function countOf(items: readonly { readonly count: number }[]): number {
   return items.reduce((sum, { count }) => sum + count, 0);
 }
 

@@ -286,6 +286,39 @@ describe('what a drawer covers', () => {
     expect(two.left).toMatchObject([{ law: 'audio-15', count: 1 }]);
   });
 
+  it('gives exact hardware and curves to every place first, then what also does', () => {
+    const hardware = (type: string): PartNeed => ({ kind: 'hardware', type });
+    const owned = (lines: readonly string[], ...needs: readonly PartNeed[]) =>
+      stockOf(
+        bags(...lines),
+        needs.map((each) => ({ need: each, quantity: 1 })),
+      ).stocked.map((each) => each.owned);
+    const jacks = [hardware('jack mono'), hardware('jack stereo')] as const;
+    expect(owned(['stereo jack', 'mono jack'], ...jacks)).toEqual([1, 1]);
+    expect(owned(['stereo jack'], ...jacks)).toEqual([0, 1]);
+    expect(owned(['2x stereo jack'], ...jacks)).toEqual([1, 1]);
+    const toggles = [hardware('toggle switch SPDT, on-on'), hardware('toggle switch DPDT, on-on')] as const;
+    expect(owned(['DPDT toggle on-on', 'SPDT toggle on-on'], ...toggles)).toEqual([1, 1]);
+    expect(owned(['DPDT toggle on-on'], ...toggles)).toEqual([0, 1]);
+    const pots = (['audio-10', 'audio-15'] as const).map(
+      (law): PartNeed => ({ kind: 'pot', value: 1e5, law }),
+    );
+    expect(owned(['A100k pot'], ...pots)).toEqual([0, 1]);
+  });
+
+  it('owns each measured part once, over all rows and as a type too', () => {
+    const of = (...wanted: readonly { readonly need: PartNeed; readonly quantity: number }[]) =>
+      stockOf([], wanted).stocked.map((each) => each.owned);
+    const ohms: PartNeed = { kind: 'resistor', value: 9870, piece: '10k no. 3' };
+    expect(of({ need: ohms, quantity: 2 })).toEqual([1]);
+    expect(of({ need: ohms, quantity: 1 }, { need: { ...ohms, ratedW: 0.5 }, quantity: 1 })).toEqual([1, 0]);
+    expect(of({ need: ohms, quantity: 1 }, { need: { ...ohms, piece: '10k no. 4' }, quantity: 1 })).toEqual([
+      1, 1,
+    ]);
+    const typed: PartNeed = { kind: 'diode', type: '{"name":"my OA91"}' };
+    expect(of({ need: typed, quantity: 2 }, { need: typed, quantity: 1 })).toEqual([1, 0]);
+  });
+
   it('counts: a build that needs three of which two are owned lacks one', () => {
     const soft = presetBuild('soft-plain');
     const items = bags('2x 1k 0.25W', '10x 10k', '3x 1N4148');
