@@ -2,7 +2,7 @@ import type { Build, BuildPart, PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { type DrawerItem, isCovered, ownedValues } from '../builds/drawer.ts';
 import { type PartSettings, readParts, refsText, settingsText, withSettings } from '../builds/part-groups.ts';
-import { isSameSetting, parseSettingText, withType } from '../builds/part-setting.ts';
+import { isSameSetting, parseSettingText, withType, withValue } from '../builds/part-setting.ts';
 import { piecesOf } from '../builds/pieces.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
@@ -93,7 +93,7 @@ function allWords(
 }
 
 function withWord(part: BuildPart, { fit: _, ...fitted }: PartSetting, word: string): PartSetting {
-  return hasType(part.kind) ? withType(fitted, word) : { ...fitted, value: word };
+  return hasType(part.kind) ? withType(fitted, word) : withValue(fitted, word);
 }
 
 /** Pieces that the builder has measured, of the part's kind. */
@@ -131,10 +131,9 @@ function namedSettings(
   if (!(ends.from <= ends.to))
     throw refusal(part.ref, `${part.ref}: the range ${quoted(text)} runs backwards.`);
   const { fit: _, ...fitted } = present;
-  return seriesValues(series.toUpperCase() as PreferredSeries, ends, quantity).map((value) => ({
-    ...fitted,
-    value,
-  }));
+  return seriesValues(series.toUpperCase() as PreferredSeries, ends, quantity).map((value) =>
+    withValue(fitted, value),
+  );
 }
 
 function typedValue({ ref }: BuildPart, text: string, quantity: ValueQuantity): number {

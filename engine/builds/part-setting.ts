@@ -232,7 +232,7 @@ export function parseSettingText(
   if (fit) return canonicalSetting(part, { ...current, fit });
   if (trimmed === 'fitted') return canonicalSetting(part, fitted);
   if (part.kind === 'pot') {
-    const { words, ...named } = withoutName(trimmed);
+    const { words, ...named } = withoutName(part, trimmed, current);
     return canonicalSetting(part, { ...parsePot(words, withoutPiece(current)), ...named });
   }
   const [whole = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
@@ -240,7 +240,7 @@ export function parseSettingText(
     throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
   const piggyback = second !== undefined ? { piggyback: typeText(second, pieces) } : {};
   if (quantityOf(part.kind)) {
-    const { words, ...named } = withoutName(whole);
+    const { words, ...named } = withoutName(part, whole, current);
     const own = part.kind === 'capacitor' ? parseCapacitor(words, current) : { value: words };
     return canonicalSetting(part, { ...own, ...named, ...piggyback });
   }
@@ -248,10 +248,26 @@ export function parseSettingText(
   return canonicalSetting(part, { ...own, ...piggyback });
 }
 
-/** "9k87 (10k no. 3)" without the name of the measured part. */
-function withoutName(text: string): { readonly words: string; readonly piece?: string } {
+/** What measured parts are called unless the builder calls them otherwise: "10k no. 3", "B100K no. 1". */
+const NUMBERED = /^[a-z]?\d[^()]* no\. \d+$/i;
+
+/**
+ * "9k87 (10k no. 3)" without the name of the measured part. Other words in brackets, "10k (metal film)", are no name: that of the
+ * present part is one, whatever it is.
+ */
+function withoutName(
+  { ref }: Pick<BuildPart, 'ref'>,
+  text: string,
+  current: PartSetting,
+): { readonly words: string; readonly piece?: string } {
   const [, words, piece] = /^([^()]+?)\s*\((.+)\)$/.exec(text) ?? [];
-  return words === undefined || piece === undefined ? { words: text } : { words, piece };
+  if (words === undefined || piece === undefined) return { words: text };
+  if (piece !== current.piece && !NUMBERED.test(piece))
+    throw refuse(
+      ref,
+      `${ref}: ${quoted(piece)} is not the name of a measured part. Leave the brackets out, or write a name like "10k no. 3" in them.`,
+    );
+  return { words, piece };
 }
 
 /** "LED-red", "2x LED-red low capacitance", or "low capacitance", which keeps the type; "usual capacitance" takes the choice back. */

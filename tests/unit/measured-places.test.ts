@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { boardParts } from '../../engine/builds/board-parts.ts';
-import { type Build, buildParts, startingBuild } from '../../engine/builds/build.ts';
+import { type Build, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { deviationsOf } from '../../engine/builds/deviations.ts';
 import {
@@ -15,8 +16,11 @@ import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { valueRange } from '../../ui/components/value-range.ts';
+import { dialled } from '../../ui/hands/dials.ts';
+import type { Action } from '../../ui/state/bench-state.ts';
 import { stepSetting } from '../../ui/state/part-steps.ts';
 import { presetBuild } from '../preset-build.ts';
+import { startedState } from '../started-bench.ts';
 
 /** One of each kind, as files without their fits. */
 const FILE = {
@@ -56,6 +60,12 @@ function placesOf(part: MeasuredPart) {
 
 function put(build: Build, ref: string, part: MeasuredPart): Build {
   return withSettings(build, { [ref]: settingWith(part, build.parts[ref]!) });
+}
+
+/** What an action puts at a place. */
+function settingOf(action: Action | undefined): PartSetting {
+  if (action?.type !== 'setPart') throw new Error('nothing is put there');
+  return action.setting;
 }
 
 describe('a measured part at a place of a build', () => {
@@ -117,6 +127,24 @@ describe('a measured part at a place of a build', () => {
     expect(parseSettingText(pot, '100k', track)).toEqual({ value: '100k', law: track.law });
   });
 
+  it('loses its name where a ranking or a MIDI knob puts another value or taper there', () => {
+    const plain = presetBuild('soft-plain');
+    const track = settingWith(MEASURED[2]!, {});
+    const built = withSettings(plain, { R4: settingWith(MEASURED[0]!, { value: '4k7' }), VR1: track });
+    const items = [{ kind: 'resistor', value: '8k2', count: 1, ratedW: 1 }] as const;
+    for (const candidates of [
+      candidatesFor(built, ['R4']),
+      candidatesFor(built, ['R4'], 'E6 1k..100k'),
+      candidatesFor(built, ['R4'], '8k2, 12k'),
+    ])
+      for (const { settings, text } of candidates) expect(settings['R4'], text).not.toHaveProperty('piece');
+    const state = startedState();
+    const all = { ...state, builds: { ...state.builds, a: built } };
+    for (const each of [all, { ...all, drawer: { isOnly: true, items } }])
+      expect(settingOf(dialled(each, 'part R4', 0))).not.toHaveProperty('piece');
+    expect(settingOf(dialled(all, 'taper VR1', 0))).not.toHaveProperty('piece');
+  });
+
   it('is read again from what is shown of it', () => {
     const pot = { ref: 'VR1', kind: 'pot' } as const;
     const track = settingWith(MEASURED[2]!, {});
@@ -127,7 +155,18 @@ describe('a measured part at a place of a build', () => {
     expect(parseSettingText(capacitor, settingText(film), { value: '1u' })).toEqual(film);
     // Names have brackets too.
     const odd = { value: '9k87', piece: 'R (blue) no. 3' };
-    expect(parseSettingText({ ref: 'R4', kind: 'resistor' }, settingText(odd), { value: '1k' })).toEqual(odd);
+    expect(parseSettingText({ ref: 'R4', kind: 'resistor' }, settingText(odd), odd)).toEqual(odd);
+  });
+
+  it.each([
+    ['resistor', '10k (metal film)', 'metal film'],
+    ['resistor', '10k (5%)', '5%'],
+    ['resistor', '10k (blue) // 47k', 'blue'],
+    ['capacitor', '47n film (no. 2)', 'no. 2'],
+    ['pot', '100k (A)', 'A'],
+  ] as const)('is not made of other words in brackets: %s %s', (kind, text, words) => {
+    const read = () => parseSettingText({ ref: 'X1', kind }, text, { value: '9k87', piece: '10k no. 3' });
+    expect(read).toThrow(`X1: "${words}" is not the name of a measured part`);
   });
 
   it.each([

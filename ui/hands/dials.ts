@@ -5,7 +5,7 @@ import {
   type PartSetting,
   startingBuild,
 } from '../../engine/builds/build.ts';
-import { withType } from '../../engine/builds/part-setting.ts';
+import { withoutPiece, withType, withValue } from '../../engine/builds/part-setting.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
@@ -85,20 +85,19 @@ function settingsOf(
   offered: Offered,
 ): readonly PartSetting[] {
   const quantity = quantityOf(kind);
-  if (offered) return offered.map((word) => (quantity ? { ...before, value: word } : withType(before, word)));
+  if (offered) return offered.map((word) => (quantity ? withValue(before, word) : withType(before, word)));
   if (!quantity) return kindTypes(kind).map((type) => withType(before, type));
   const start = startingBuild(build.circuit).parts[ref]?.value;
   if (kind === 'supply' || start === undefined) return [];
   const decade = preferredValues(series).length;
   const middle = stepPreferred(parseValue(start, quantity), series, 0);
-  return Array.from({ length: 2 * decade + 1 }, (_, step) => ({
-    ...before,
-    value: formatValue(stepPreferred(middle, series, step - decade), quantity),
-  }));
+  return Array.from({ length: 2 * decade + 1 }, (_, step) =>
+    withValue(before, formatValue(stepPreferred(middle, series, step - decade), quantity)),
+  );
 }
 
 function tapersOf({ kind }: BuildPart, before: PartSetting): readonly PartSetting[] {
-  return kind === 'pot' ? POT_LAWS.map((law) => ({ ...before, law })) : [];
+  return kind === 'pot' ? POT_LAWS.map((law) => ({ ...withoutPiece(before), law })) : [];
 }
 
 function isSame(a: PartSetting, b: PartSetting): boolean {
