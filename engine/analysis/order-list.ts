@@ -20,15 +20,22 @@ export interface PedalOrder {
  */
 export function pedalOrders(chain: Chain, temperatureK: number): readonly PedalOrder[] {
   const stresses = partStresses(chain, temperatureK);
-  const silent = stresses.findIndex((each) => typeof each === 'string');
   return chain.pedals.map(({ build }, position) => {
     const own = stresses[position]!;
     if (typeof own === 'string')
       return { rows: orderRows(build), unrated: `The ratings are not computed: ${own}` };
     const rows = orderRows(build, own);
-    if (silent < 0 || position < silent) return { rows };
-    return { rows, unrated: `Rated as if pedal ${silent + 1} were off, since that has no operating point.` };
+    const silent = stresses
+      .slice(0, position)
+      .flatMap((each, index) => (typeof each === 'string' ? [index + 1] : []));
+    return silent.length === 0 ? { rows } : { rows, unrated: ratedWithout(silent) };
   });
+}
+
+function ratedWithout(numbers: readonly number[]): string {
+  return numbers.length === 1
+    ? `Rated as if pedal ${numbers[0]} were off, since that has no operating point.`
+    : `Rated as if pedals ${numbers.join(' and ')} were off, since those have no operating point.`;
 }
 
 /**

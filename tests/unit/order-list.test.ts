@@ -404,6 +404,10 @@ describe('the list of several pedals', () => {
     expect(orders[0]!.unrated).toBeUndefined();
     expect(orders[1]!.unrated).toMatch(/^The ratings are not computed: /);
     expect(orders[2]!.unrated).toBe('Rated as if pedal 2 were off, since that has no operating point.');
+    const after = pedalOrders({ pedals: [starved, starved, soft].map(pedal) }, NOMINAL_TEMPERATURE_K);
+    expect(after[2]!.unrated).toBe(
+      'Rated as if pedals 1 and 2 were off, since those have no operating point.',
+    );
     const all = joinedOrder(orders);
     expect(all.unrated).toMatch(/^Pedal 2: The ratings are not computed: .* Pedal 3: Rated as if/);
     const lines = all.rows.filter(({ value, kind }) => value === '100u' && kind.startsWith('electrolytic'));
