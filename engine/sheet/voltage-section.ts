@@ -11,7 +11,7 @@ export function voltageSection(data: VoltageData): string {
 ${netTable(data)}
 ${list(supply)}
 ${atLegs}
-<h3>With another supply</h3>
+<h3>${supplyTitle(data)}</h3>
 ${supplyTable(data)}`;
 }
 
@@ -50,6 +50,12 @@ function legTable({ legs: parts, conditions }: VoltageData): string {
   return table(columns, groups);
 }
 
+/** "With 9, 12 and 18 V": the build's own supply is one of them. */
+function supplyTitle({ otherSupplies }: VoltageData): string {
+  const volts = otherSupplies.map(({ supply }) => supply.replace(/ V$/, ''));
+  return `With ${volts.slice(0, -1).join(', ')} and ${volts.at(-1)} V`;
+}
+
 /** Only the rails: the other nets follow them. */
 function supplyTable({ supplied, rails, otherSupplies }: VoltageData): string {
   const columns: readonly Column[] = [
@@ -64,6 +70,6 @@ function supplyTable({ supplied, rails, otherSupplies }: VoltageData): string {
       ? 'no chip or transistor'
       : { markup: `<strong>Do not use it.</strong> ${list(problems)}` },
   ]);
-  return `${paragraph(`Checked are the limits of chips, transistors and converters. The ratings in the parts list are those for ${supplied}: make the sheet anew for a higher supply.`)}
+  return `${paragraph(`This table checks the limits of chips, transistors and converters. The ratings in the parts list are those for ${supplied}: make the sheet anew for a higher supply.`)}
 ${table(columns, [{ rows }])}`;
 }

@@ -2,7 +2,7 @@
  * Ratings in which parts are sold, and how much of them a part should see. The margins are common practice, no source.
  */
 
-/** Rated voltages of capacitors, V: the R5 series of ISO 3, with 35 and 50 V beside it; from memory. */
+/** Rated voltages of capacitors, V: the R5 series of ISO 3 with 35 V for its 40, and 50 V beside it; from memory. */
 const RATED_V = [6.3, 10, 16, 25, 35, 50, 63, 100, 160, 250, 400, 630];
 /** Rated powers of leaded resistors, W; from memory. */
 const RATED_W = [0.25, 0.5, 1, 2, 3, 5];

@@ -53,6 +53,11 @@ describe('a bench sheet', () => {
     expect(sheet).toContain('<dd>mine.json</dd>');
   });
 
+  it('names the supplies of its last voltages, the usual one too', () => {
+    expect(sheet).toContain('<h3>With 9, 12 and 18 V</h3>');
+    expect(sheet).toContain('This table checks the limits of chips, ');
+  });
+
   it('lists every fitted part of the build file once', () => {
     // The file itself is what is compared with: parts that it says are fitted, but for the supply.
     const drawn = new Set(buildParts(fittedCircuit(build)).map(({ ref }) => ref));
