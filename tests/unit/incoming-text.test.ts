@@ -82,10 +82,9 @@ describe('a text from outside', () => {
     expect(refusalOf(text)).toMatch(sentence);
   });
 
-  it('never does more than be refused', () => {
-    for (const text of HOSTILE_TEXTS) {
-      for (const each of [text, `{${text}`, `{"format": ${JSON.stringify(text)}}`])
-        expect(refusalOf(each).length).toBeGreaterThan(3);
-    }
+  it('is refused where it is hostile, but for a bag that is printed twice on a line', () => {
+    const all = HOSTILE_TEXTS.flatMap((text) => [text, `{${text}`, `{"format": ${JSON.stringify(text)}}`]);
+    expect(all.filter((text) => refusalOf(text) === 'taken')).toEqual(['4k7 4k7']);
+    expect(readIncoming('4k7 4k7')).toMatchObject({ kind: 'drawer', items: [{ value: '4k7', count: 1 }] });
   });
 });
