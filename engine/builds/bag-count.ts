@@ -11,13 +11,18 @@ const COUNTS: readonly RegExp[] = [
   /^(\d{1,6})(?:x|×)(?=\S)/i,
   new RegExp(String.raw`^\((\d{1,6})\s*${PIECES}?\)\s*`, 'i'),
   /^qty:?\s*(\d{1,6})\s+(?=\S)/i,
-  // Not the last side of a box, "112 x 60 x 31".
-  new RegExp(String.raw`(?<!\d\s*[x×]\s*[\d.,]+)\s(?:x|×|qty:?|anzahl:?)\s*(\d{1,6})\s*${PIECES}?$`, 'i'),
+  new RegExp(String.raw`\s(?:x|×|qty:?|anzahl:?)\s*(\d{1,6})\s*${PIECES}?$`, 'i'),
   new RegExp(String.raw`\s(\d{1,6})\s*${PIECES}$`, 'i'),
   new RegExp(String.raw`\s*\((?:x\s*)?(\d{1,6})\s*${PIECES}?\)$`, 'i'),
 ];
+const PLAIN_COUNT = /^(\d{1,6})\s+(?=\S)/;
+/** Sides of a box, mm, and pins of a socket. A last number below 10 is no side: "112 x 60 x 31 x 2". */
+const NO_COUNTS =
+  /\d+(?:[.,]\d+)?\s*[x×]\s*\d+(?:[.,]\d+)?\s*[x×]\s*\d{2,}(?:[.,]\d+)?(?!\d|\s*[x×]\s*\d{2})|\b\d+[ -]?pins?\b/gi;
 /** A length of wire counts in metres. */
-const METRES = /(?:^|\s)(\d{1,4})\s*(?:m|metres?|meters?)(?=\s|$)/i;
+const LENGTH = /(?<![\d.,])(\d{1,4}(?:[.,]\d{1,3})?)\s*(m|metres?|meters?|ft|feet|foot)(?=[\s,;)]|$)/i;
+/** International yard and pound agreement of 1959. */
+const METRES_PER_FOOT = 0.3048;
 /** A number of parts that is none, or a second one: "1,000x", "-5x". */
 const STRAY_COUNT =
   /(?:^|\s)[-+]?\d[\d.,]*(?:x|×|pcs?)(?=\s|$)|^[-+]\d+\s*(?:x|×|\*)\s|^\d+[.,][\d.,]*\s*(?:x|×|\*|pcs?\.?)\s/i;
@@ -25,16 +30,33 @@ const STRAY_COUNT =
 /** The number of parts that a line gives with a word or sign; undefined if it gives none so. */
 export function countedLine(line: string): CountedLine | undefined {
   for (const pattern of COUNTS) {
-    const found = pattern.exec(line);
-    if (found) return { count: Number(found[1]), rest: line.replace(found[0], ' ').trim() };
+    const counted = countBy(pattern, line);
+    if (counted) return counted;
   }
   return undefined;
 }
 
-/** A line of wire with its whole metres; undefined where it gives none. */
-export function meteredLine(line: string): CountedLine | undefined {
-  const found = METRES.exec(line);
-  return found ? { count: Number(found[1]), rest: line.replace(found[0], ' ').trim() } : undefined;
+/** A line that begins with a number and a blank: a number of parts, or a value. */
+export function plainCounted(line: string): CountedLine | undefined {
+  return countBy(PLAIN_COUNT, line);
+}
+
+/** What is no number of parts is covered while the number is looked for. */
+function countBy(pattern: RegExp, line: string): CountedLine | undefined {
+  const cover = (text: string) => '_'.repeat(text.length);
+  const covered = line.replace(NO_COUNTS, cover);
+  const found = pattern.exec(/\bwires?\b/i.test(line) ? covered.replace(LENGTH, cover) : covered);
+  if (!found) return undefined;
+  const rest = `${line.slice(0, found.index)} ${line.slice(found.index + found[0].length)}`.trim();
+  return { count: Number(found[1]), rest };
+}
+
+/** The length in a line of wire, m; undefined where it gives none. */
+export function metresIn(line: string): number | undefined {
+  const found = LENGTH.exec(line);
+  if (!found) return undefined;
+  const length = Number(found[1]!.replace(',', '.'));
+  return /^f/i.test(found[2]!) ? length * METRES_PER_FOOT : length;
 }
 
 /** What looks like a number of parts and cannot be one. */

@@ -7,10 +7,10 @@ import { toleranceOfLetter } from '../units/capacitor-marking.ts';
 import { preferredValues } from '../units/preferred-numbers.ts';
 import { lawsOfLetter, POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
-import { countedLine, meteredLine, strayCount } from './bag-count.ts';
+import { countedLine, metresIn, plainCounted, strayCount } from './bag-count.ts';
 import { KINDS, MATERIALS, ratedCode, TAPERS } from './bag-words.ts';
 import { type DrawerItem, MOST_ITEM_COUNT } from './drawer.ts';
-import { hardwareIn, WIRE } from './hardware-types.ts';
+import { hardwareIn, LED_HOLDER, unusedHardwareWords, WIRE } from './hardware-types.ts';
 import { type BagKind, type BoardKind, isOnBoard, needName } from './part-need.ts';
 
 /** A line as it is printed on a bag, understood. */
@@ -28,7 +28,9 @@ const DUAL = /\b(dual([ -]gang)?|stereo|tandem)\b/i;
 const TRIMMER = /\btrim(mers?|[ -]?pots?)?\b/i;
 /** Endings for plastic cases with legs, and for groups of gain; from memory. */
 const CASE_ENDING = /(?<=\d)(?:A?CP|CN|IP|P|N|-(?:O|Y|GR|BL))$/i;
-const PLAIN_COUNT = /^(\d{1,6})\s+(?=\S)/;
+/** A part with a value, which extras behind it do not make hardware: "100k pot, knob", "100n film boxes". */
+const PASSIVE = /\b(pots?|potis?|potentiometers?|film|ceramic|electrolytic|capacitors?|caps?|resistors?)\b/i;
+const PASSIVE_VALUE = /(?<![^\s,;])[A-DGW]?\d*[.,]?\d+[pnukKMRΩ]/;
 
 /**
  * A line as it is printed on a bag: "100x 4k7 1% 0.25W metal film", "10 pcs 47n polyester 63V", "5 x 2N3904", "25 1N4148",
@@ -43,11 +45,9 @@ export function readBagLine(text: string): BagLine {
   if (line === '') throw refusal(text, 'it is empty; write it like "100x 4k7 1% 0.25W" or "25 1N4148"');
   const counted = countedLine(line);
   if (counted) return readPart(text, counted.rest, counted.count);
-  const plain = PLAIN_COUNT.exec(line);
-  if (!plain) return readPart(text, line, 1);
+  const plain = plainCounted(line);
   // "470 resistor" is a value, "25 1N4148" a number of parts.
-  const rest = line.slice(plain[0].length);
-  return hasPart(rest) ? readPart(text, rest, Number(plain[1])) : readPart(text, line, 1);
+  return plain && hasPart(plain.rest) ? readPart(text, plain.rest, plain.count) : readPart(text, line, 1);
 }
 
 /** A bag as text: "100 × 4k7 resistor, 1 %, 0.25 W, metal film". */
@@ -132,10 +132,15 @@ function readPart(text: string, line: string, count: number): BagLine {
     isDual: false,
   };
   takeTitle(found);
-  const type = typeIn(line);
+  const hardware = isPassive(line) ? undefined : hardwareIn(line);
+  // "red LED holder" names a type too.
+  const type = hardware === LED_HOLDER ? undefined : typeIn(line);
   if (type) return { item: { kind: type.kind, type: type.type, count }, ignored: wordsOf(type.rest) };
-  const hardware = hardwareIn(line);
-  if (hardware !== undefined) return { item: hardwareItem(text, line, hardware, count), ignored: [] };
+  if (hardware !== undefined)
+    return {
+      item: hardwareItem(text, line, hardware, count),
+      ignored: wordsOf(unusedHardwareWords(line)),
+    };
   takeRatedCode(found);
   takeRatings(found);
   takeWords(found);
@@ -147,6 +152,11 @@ function readPart(text: string, line: string, count: number): BagLine {
     return { item: itemOf(found, value, count), ignored };
   }
   throw refusal(text, adviceFor(words, found));
+}
+
+function isPassive(line: string): boolean {
+  const [named = ''] = line.split(/\b(?:with|for)\b/i);
+  return PASSIVE.test(named) && PASSIVE_VALUE.test(named);
 }
 
 function wordsOf(text: string): readonly string[] {
@@ -249,12 +259,16 @@ function takeWords(found: Found): void {
   if (found.ratedV !== undefined) found.kind ??= 'capacitor';
 }
 
-/** A number of rolls of wire and the metres of each are multiplied. */
+/** A number of rolls of wire and the metres of each are multiplied; whole metres are counted. */
 function hardwareItem(text: string, line: string, type: string, count: number): DrawerItem {
-  const metres = type === WIRE ? (meteredLine(line)?.count ?? 1) : 1;
-  if (!(metres >= 1 && metres * count <= MOST_ITEM_COUNT))
+  if (type !== WIRE) return { kind: 'hardware', type, count };
+  const each = metresIn(line);
+  if (each === undefined && count > 1 && !/\bby the met/i.test(line))
+    throw refusal(text, 'it gives no length; write the metres of wire, like "5 m wire"');
+  const metres = Math.floor((each ?? 1) * count + 1e-9);
+  if (!(metres >= 1 && metres <= MOST_ITEM_COUNT))
     throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} metres of wire`);
-  return { kind: 'hardware', type, count: metres * count };
+  return { kind: 'hardware', type, count: metres };
 }
 
 interface FoundValue {

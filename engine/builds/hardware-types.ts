@@ -52,12 +52,31 @@ const POLES = /\b([SD2345]P[SD]T)\b/i;
 const WAYS = /\b(on[ -]?off[ -]?on|on[ -]?on|on[ -]?off)\b/i;
 const SIZE = /(\d+(?:[.,]\d+)?)\s*[x×]\s*(\d+(?:[.,]\d+)?)\s*[x×]\s*(\d+(?:[.,]\d+)?)/i;
 
+/** Words and sizes that the readers below use. */
+const USED = new RegExp(
+  [
+    SIZE.source + String.raw`(\s*mm\b)?`,
+    WAYS.source,
+    POLES.source,
+    String.raw`\b\d+(?:[.,]\d+)?\s*(?:m|metres?|meters?|ft|feet|foot)\b`,
+    String.raw`\b(?:by the metre|hook[ -]?up|\d+[ -]?pins?|DI[LP][ -]?\d*|SO(?:IC)?[ -]?8|SOT[ -]?23|9V|\dP\d{1,2}T|1590(?:XX|BB|[AB])|125B)\b`,
+    String.raw`\b(?:battery|clips?|snaps?|connectors?|DC|power|jacks?|sockets?|inlets?|barrel|LEDs?|holders?|bezels?|strips?|SIP|adapters?|IC|to)\b`,
+    String.raw`\b(?:knobs?|stereo|TRS|mono|enclosures?|box|boxes|alumini?um|wires?|rotary|switch|switches|toggles?|foot|stomp|footswitch(?:es)?|momentary)\b`,
+  ].join('|'),
+  'gi',
+);
+
+/** A line of hardware without the words that say what it is. */
+export function unusedHardwareWords(line: string): string {
+  return line.replace(USED, ' ');
+}
+
 type Reader = (line: string) => string | undefined;
 /** The first that knows a line says what it is. */
 const READERS: readonly Reader[] = [
   (line) => (/\b(battery (clip|snap|connector)|9V[ -]?(clip|snap))\b/i.test(line) ? BATTERY_CLIP : undefined),
   (line) =>
-    /\b(DC[ -]?(jack|socket|connector|inlet)|(jack|socket|connector)[ -]DC|barrel (jack|socket))\b/i.test(
+    /\b((?:DC|power)[ -]?(jack|socket|connector|inlet)s?|(jack|socket|connector)[ -]DC|barrel (jack|socket))\b/i.test(
       line,
     )
       ? DC_SOCKET
@@ -96,8 +115,11 @@ function socketIn(line: string): string | undefined {
   return pins === undefined || pins === '8' ? CHIP_SOCKET : undefined;
 }
 
+/** Plugs, and sockets for other plugs than 6.35 mm ones. */
+const OTHER_JACKS = /\b(plugs?|RCA|phono|XLR|banana|DIN|MIDI|3[.,]5\s*mm)\b/i;
+
 function jackIn(line: string): string | undefined {
-  if (!/\bjack( socket)?s?\b/i.test(line) || /\bplugs?\b|\b3[.,]5\s*mm\b/i.test(line)) return undefined;
+  if (!/\bjack( socket)?s?\b/i.test(line) || OTHER_JACKS.test(line)) return undefined;
   return jackType(/\b(stereo|TRS)\b/i.test(line));
 }
 
@@ -107,7 +129,8 @@ function enclosureIn(line: string): string | undefined {
     ?.slice(1)
     .map((text) => text.replace(',', '.'));
   if (number !== undefined) return enclosureType(`${BOXES[number.toUpperCase()]} mm`);
-  if (!/\b(enclosures?|boxes|alumini?um box)\b/i.test(line)) return undefined;
+  if (!/\b(enclosures?|boxes|alumini?um box)\b/i.test(line) && !(size && /\bbox\b/i.test(line)))
+    return undefined;
   return size ? enclosureType(`${size.join(' × ')} mm`) : 'enclosure';
 }
 

@@ -73,6 +73,25 @@ describe('a line as on a bag', () => {
     ['1/4" mono jack x2', '2 × jack mono'],
     ['TL072 DIP-8 (5)', '5 × TL072 op-amp'],
     ['B100k pot with knob x2', '2 × 100k linear potentiometer'],
+    ['112 x 60 x 31 mm aluminium enclosure', '1 × enclosure 112 × 60 × 31 mm'],
+    ['112x60x31 enclosure', '1 × enclosure 112 × 60 × 31 mm'],
+    ['5x 112x60x31 enclosure', '5 × enclosure 112 × 60 × 31 mm'],
+    ['enclosure 112 x 60 x 31 x 2', '2 × enclosure 112 × 60 × 31 mm'],
+    ['Box 112 x 60 x 31', '1 × enclosure 112 × 60 × 31 mm'],
+    ['8 pin DIP socket', '1 × socket DIP-8'],
+    ['3 8-pin IC sockets', '3 × socket DIP-8'],
+    // A foot is 0.3048 m: the international yard and pound agreement of 1959.
+    ['100 ft wire', '30 × wire by the metre'],
+    ['2.5 m wire', '2 × wire by the metre'],
+    ['2x 2.5 m wire', '5 × wire by the metre'],
+    ['5 m wire', '5 × wire by the metre'],
+    ['power jack 2.1mm', '1 × DC socket'],
+    ['3 power jacks', '3 × DC socket'],
+    ['100k pot, knob', '1 × 100k linear potentiometer'],
+    ['A500k push-pull pot DPDT', '1 × 500k audio 15 % potentiometer'],
+    ['100n film boxes', '1 × 100n capacitor, film'],
+    ['knob for 100k pot', '1 × knob'],
+    ['red LED holder 5mm', '1 × LED holder'],
   ])('%j is %s', (line, text) => {
     expect(itemText(readBagLine(line).item)).toBe(text);
   });
@@ -80,6 +99,8 @@ describe('a line as on a bag', () => {
   it('says which words it passed over', () => {
     expect(readBagLine('B100k pot 16mm').ignored).toEqual(['16mm']);
     expect(readBagLine('5 x 2N3904 TO-92 onsemi').ignored).toEqual(['TO-92', 'onsemi']);
+    expect(readBagLine('2x stereo jack black').ignored).toEqual(['black']);
+    expect(readBagLine('DPDT toggle switch on-on gold').ignored).toEqual(['gold']);
   });
 
   it.each([
@@ -89,7 +110,12 @@ describe('a line as on a bag', () => {
     ['1,000x 10k', /"1,000x" is no number of parts/],
     ['-5x 10k', /"-5x" is no number of parts/],
     ['1.000 x 10k', /"1.000 x" is no number of parts/],
-    ['0 m wire', /a drawer takes 1 to 100000 of one part/],
+    ['0 m wire', /a drawer takes 1 to 100000 metres of wire/],
+    ['0.5 m wire', /a drawer takes 1 to 100000 metres of wire/],
+    ['3 wires', /no length.*"5 m wire"/],
+    ['14 pin IC socket', /names no value and no type|14 alone/],
+    ['RCA jack', /names no value and no type/],
+    ['XLR jack', /names no value and no type/],
     ['switch', /names no value and no type/],
     ['trimmer 10k', /a drawer takes no trimmers/],
     ['10k trim pot', /a drawer takes no trimmers/],
