@@ -25,6 +25,8 @@ export const GUIDE_OHMS: readonly number[] = [820e3, 82e3, 8.2e3];
 /** To the collector, and from the same pole to the base of a transistor: about 4 µA at 9 V go in, and 1 mA makes 2.2 V. */
 export const GUIDE_COLLECTOR_OHMS = 2200;
 export const GUIDE_BASE_OHMS = 2.2e6;
+/** To the drain of a JFET, for a meter without a mA range: 0.5 mA make 50 mV, 10 mA make 1 V. */
+export const GUIDE_DRAIN_OHMS = 100;
 
 export const METER_LIMITS = {
   supplyV: { least: 1, most: 36 },
@@ -33,8 +35,10 @@ export const METER_LIMITS = {
 } as const;
 /** Nearer to the supply than this share of it, nothing flows through the resistor that could be told. */
 const LEAST_SHARE = 0.01;
-/** A transistor needs this much from collector to emitter to amplify, V; textbook value. */
+/** A transistor needs this much from collector to emitter to amplify, V; textbook value. For a JFET at some µA too. */
 const LEAST_COLLECTOR_V = 0.3;
+/** No JFET for small signals conducts more; from memory. A current above it has lost its "m". */
+const MOST_DRAIN_A = 0.1;
 
 /**
  * Points of a diode's forward curve. The resistor stands between battery and diode, the meter across the diode:
@@ -101,20 +105,50 @@ export function transistorFigures(
 }
 
 /**
- * Figures of a JFET: I_DSS as it was read, and the cutoff from a large resistor at the source, the gate at its other end. The
- * volts across it are those from gate to source, while V/R + V/R_meter flows.
+ * Figures of a JFET: I_DSS, and the cutoff from a large resistor at the source, the gate at its other end. The volts across it
+ * are those from gate to source, while V/R + V/R_meter flows.
+ *
+ * @param full With the gate at the source: the drain current, A, or the volts across a resistor at the drain. What the meter takes
+ * on mA in the drain lead lowers the drain voltage alone: 0.2 V are 0.5 % of the current at most, with a λ of 0.02/V.
  */
-export function jfetFigures(meter: Meter, zeroBiasDrainA: number, cutoff: Reading) {
+export function jfetFigures(meter: Meter, full: number | Reading, cutoff: Reading) {
   checkMeter(meter);
+  const { zeroBiasDrainA, drainV } = fullFigures(meter, full);
   checkAcross(meter, cutoff, 'at the source');
   if (cutoff.volts === 0)
     throw new PieceError(`${of(cutoff)}: nothing flows. Check the pins of the transistor.`);
-  return {
-    zeroBiasDrainA,
-    cutoffV: cutoff.volts,
-    cutoffA: significant(across(meter, cutoff)),
-    drainV: meter.supplyV,
-  };
+  if (meter.supplyV - cutoff.volts < LEAST_COLLECTOR_V)
+    throw new PieceError(
+      `${of(cutoff)} at the source: that is nearly the supply, so the JFET is not cut off. Is the gate at the other end of the resistor? If so, its cutoff voltage is above the battery's.`,
+    );
+  if (drainV < cutoff.volts)
+    throw new PieceError(
+      `With the gate at the source the drain has ${quantityText(drainV, 'V')}, and the cutoff voltage is ${quantityText(cutoff.volts, 'V')}: the drain needs more. Use a smaller resistor, or the meter on mA.`,
+    );
+  return { zeroBiasDrainA, cutoffV: cutoff.volts, cutoffA: significant(across(meter, cutoff)), drainV };
+}
+
+function fullFigures(meter: Meter, full: number | Reading) {
+  const zeroBiasDrainA = drainCurrent(
+    typeof full === 'number' ? full : significant(acrossDrain(meter, full)),
+  );
+  const drainV = typeof full === 'number' ? meter.supplyV : significant(meter.supplyV - full.volts, 4);
+  return { zeroBiasDrainA, drainV };
+}
+
+/** The drain current with the gate at the source, A, if a JFET can have it. @throws PieceError for one that lost its "m". */
+export function drainCurrent(amps: number): number {
+  if (amps <= MOST_DRAIN_A) return amps;
+  throw new PieceError(
+    `${quantityText(amps, 'A')} with the gate at the source: no small JFET conducts that much. For milliamperes write mA, such as 0.6 mA.`,
+  );
+}
+
+function acrossDrain(meter: Meter, full: Reading): number {
+  checkAcross(meter, full, 'at the drain');
+  if (full.volts === 0)
+    throw new PieceError(`${of(full)} at the drain: nothing flows. Check the pins of the transistor.`);
+  return across(meter, full);
 }
 
 /** Readings that no junction has, or that look like a mistake, in sentences: the points stand as they are. */

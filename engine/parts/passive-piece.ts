@@ -48,6 +48,8 @@ export interface TaperFit {
   readonly doubts: readonly string[];
 }
 
+/** An electrolytic of −20 % to +80 %, the widest that is common, is within it; common practice, no source. */
+const MOST_FACTOR = 2;
 /** Farther than this share of the track from every taper, the fit is said to be poor. */
 const MOST_MISS = 0.06;
 /** Nearer to each other than this two tapers cannot be told apart, since the knob is set by eye. */
@@ -103,12 +105,23 @@ export function valueMiss(piece: PassivePiece): number | undefined {
     piece.kind === 'pot'
       ? [piece.endOhms, 'ohms' as const]
       : [piece.value, piece.kind === 'resistor' ? ('ohms' as const) : ('farads' as const)];
+  // A potentiometer has a letter for its taper before or behind its value: B100K, 100KB.
+  const printed =
+    piece.kind === 'pot' ? piece.like.replace(/^[a-z](?=\d)|(?<=\d[kM]?)[A-G]$/i, '') : piece.like;
   try {
-    return value / parseValue(piece.like, quantity) - 1;
+    return value / parseValue(printed, quantity) - 1;
   } catch (error) {
     if (error instanceof ValueError) return undefined;
     throw error;
   }
+}
+
+/** What is not sure about a value, in a sentence: farther off than parts are, its unit may be wrong. */
+export function valueDoubt(piece: PassivePiece): string | undefined {
+  const miss = valueMiss(piece);
+  if (miss === undefined || (miss >= 1 / MOST_FACTOR - 1 && miss <= MOST_FACTOR - 1)) return undefined;
+  const { value } = passiveSetting(piece);
+  return `${value} is far from the ${piece.like} that is printed on it. Is a k, M, p, n or µ missing? Else the part is damaged, or another one.`;
 }
 
 export function isPassive(piece: { readonly kind: string }): piece is PassivePiece {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { MeasuredPart } from '../../engine/builds/measured-parts.ts';
+import { type PassivePiece, valueDoubt } from '../../engine/parts/passive-piece.ts';
 import { fitPlot } from '../../ui/measuring/fit-plot.ts';
 import { type Asked, measuredEntryOf } from '../../ui/measuring/measured-entry.ts';
 
@@ -20,6 +21,69 @@ const DIODE = {
   '1 volts': '215 mV',
   '2 volts': '.291',
 };
+
+const JFET = { like: 'J201', supply: '9,3', meter: '10M', cutoff: '0,65' };
+
+describe('the fields of a JFET that is measured with a battery', () => {
+  it('take the volts across a resistor at the drain where the meter has no mA range', () => {
+    // By hand: 0.06 V/100 Ω + 0.06 V/1 MΩ, and 9.3 V - 0.06 V are left at the drain.
+    const { part } = entry('nJfet', 'battery', {
+      ...JFET,
+      meter: '1M',
+      'drain volts': '60 mV',
+      'drain ohms': '100',
+    });
+    expect(part).toMatchObject({ zeroBiasDrainA: 0.00060006, drainV: 9.24 });
+    const { part: other } = entry('nJfet', 'battery', {
+      ...JFET,
+      'drain volts': '0,0612',
+      'drain ohms': '101R',
+    });
+    expect(other).toMatchObject({ zeroBiasDrainA: 0.00060595 });
+  });
+
+  it.each([
+    [{}, /^Type the current with the gate at the source, or the volts/],
+    [{ idss: '0,6 mA', 'drain volts': '60 mV' }, /not both/],
+    [{ idss: '0,6' }, /^600 mA with the gate at the source: no small JFET .* write mA/],
+    [{ 'drain volts': '0' }, /at the drain: nothing flows|: nothing flows/],
+    [{ 'drain volts': '12' }, /more than the supply/],
+    [{ 'drain volts': '9', 'drain ohms': '10k' }, /the drain needs more/],
+    [{ idss: '0,6 mA', cutoff: '9,2' }, /nearly the supply, so the JFET is not cut off/],
+  ])('say in one line what is wrong with %j', (fields, problem) => {
+    expect(entry('nJfet', 'battery', { ...JFET, ...fields }).problem).toMatch(problem);
+  });
+
+  it('want units of a current that a tester shows', () => {
+    expect(entry('nJfet', 'figures', { like: 'J201', idss: '0,6', cutoff: '0,7' }).problem).toMatch(
+      /write mA/,
+    );
+  });
+});
+
+describe('a reading without its unit', () => {
+  it('of the diode range is told how millivolts are written', () => {
+    const range = { like: '1N34A', drop: '312', test: '1 mA' };
+    expect(entry('diode', 'range', range).problem).toBe(
+      '312 V is no forward voltage. For millivolts write 312 mV.',
+    );
+  });
+
+  it('is doubted where the value is far from what is printed', () => {
+    const doubt = (fields: Asked['fields'], kind: Asked['kind'] = 'resistor') => {
+      const { part } = entry(kind, 'battery', fields);
+      return valueDoubt(part as PassivePiece);
+    };
+    expect(doubt({ like: '10k', value: '9,87' })).toMatch(/^9R87 is far from the 10k/);
+    expect(doubt({ like: '10k', value: '9,87k' })).toBeUndefined();
+    expect(doubt({ like: '100u', value: '175u' }, 'capacitor')).toBeUndefined();
+    expect(doubt({ like: 'B100K', ends: '94,2', middle: '47' }, 'pot')).toMatch(
+      /^94R2 is far from the B100K/,
+    );
+    expect(doubt({ like: 'B100K', ends: '94,2k', middle: '47k' }, 'pot')).toBeUndefined();
+    expect(doubt({ like: 'no idea', value: '9k87' })).toBeUndefined();
+  });
+});
 
 describe('the fields of a measured part', () => {
   it('give a diode from what the meter showed, with decimal commas, and the next number as its name', () => {

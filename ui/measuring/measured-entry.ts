@@ -2,9 +2,11 @@ import { type MeasuredPart, measuredNameProblem, numberedName } from '../../engi
 import { Refusal } from '../../engine/input/refusal.ts';
 import { inLine } from '../../engine/input/shown-text.ts';
 import {
+  drainCurrent,
   forwardPoints,
   GUIDE_BASE_OHMS,
   GUIDE_COLLECTOR_OHMS,
+  GUIDE_DRAIN_OHMS,
   GUIDE_OHMS,
   jfetFigures,
   type Meter,
@@ -15,7 +17,7 @@ import {
 } from '../../engine/parts/battery-measurement.ts';
 import { bjtEntry } from '../../engine/parts/part-types.ts';
 import { readPassive } from '../../engine/parts/passive-piece.ts';
-import { FORWARD_POINTS, readMeasured } from '../../engine/parts/piece.ts';
+import { FORWARD_POINTS, PIECE_LIMITS, readMeasured } from '../../engine/parts/piece.ts';
 import { fitPiece, hasReversePoint } from '../../engine/parts/piece-fit.ts';
 import { measuredNumber } from '../../engine/units/measured-number.ts';
 import { parseValue } from '../../engine/units/value-code.ts';
@@ -91,15 +93,30 @@ function figuresOf(kind: MeasuredKind, method: Method, fields: Fields, like: str
   if (kind === 'diode') return { ...diodeFigures(method, fields, like), ...roomOf(fields) };
   if (kind === 'npn' || kind === 'pnp')
     return { ...transistorFiguresOf(method, fields, like), ...roomOf(fields) };
-  const zeroBiasDrainA = numberOf(needed(fields, 'idss', 'the current with the gate at the source'), 'A');
   if (method === 'battery') {
+    const full = fullDrain(fields);
     const volts = voltsOf(needed(fields, 'cutoff', 'the volts across the 820k'));
-    return jfetFigures(meterOf(fields), zeroBiasDrainA, {
+    return jfetFigures(meterOf(fields), full, {
       volts,
       ohms: ohmsOf(fields, 'source', GUIDE_OHMS[0]!),
     });
   }
+  const idss = needed(fields, 'idss', 'the current with the gate at the source');
+  const zeroBiasDrainA = drainCurrent(numberOf(idss, 'A'));
   return { zeroBiasDrainA, cutoffV: voltsOf(needed(fields, 'cutoff', 'the cutoff voltage')) };
+}
+
+/** With the gate at the source: the current, or the volts across the resistor at the drain. */
+function fullDrain(fields: Fields): number | Reading {
+  const [current, volts] = [textOf(fields, 'idss'), textOf(fields, 'drain volts')];
+  if (current === '' && volts === '')
+    throw new MissingField(
+      'Type the current with the gate at the source, or the volts across the resistor at the drain.',
+    );
+  if (current !== '' && volts !== '')
+    throw new Refusal('value', 'Give the current or the volts at the drain, not both.');
+  if (current !== '') return numberOf(current, 'A');
+  return { volts: voltsOf(volts), ohms: ohmsOf(fields, 'drain ohms', GUIDE_DRAIN_OHMS) };
 }
 
 function diodeFigures(method: Method, fields: Fields, like: string): object {
@@ -108,6 +125,11 @@ function diodeFigures(method: Method, fields: Fields, like: string): object {
       return batteryFigures(fields, like);
     case 'range': {
       const voltageV = voltsOf(needed(fields, 'drop', 'what the meter shows'));
+      if (voltageV > PIECE_LIMITS.voltageV.most)
+        throw new Refusal(
+          'value',
+          `${voltageV} V is no forward voltage. For millivolts write ${voltageV} mV.`,
+        );
       return { forward: [{ voltageV, currentA: numberOf(needed(fields, 'test', 'the test current'), 'A') }] };
     }
     default: {

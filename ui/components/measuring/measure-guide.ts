@@ -114,7 +114,8 @@ function jfetGuide(kind: 'nJfet' | 'pJfet', method: Method): Guide {
     drawings: [jfetDrawing(own === 'plus', true), jfetDrawing(own === 'plus', false)],
     steps: [
       'Meter on DC volts: measure the battery.',
-      `Meter on mA from battery ${own} to the drain; gate and source together to ${other}: the current with the gate at the source.`,
+      `Meter on mA from battery ${own} to the drain; gate and source together to ${other}: the current with the gate at the source. What the meter takes there hardly matters.`,
+      `No mA range, or its fuse is blown: 100R in the place of the meter, and read the volts across the 100R.`,
       `Meter back on DC volts. Drain to ${own}, 820k from the source to ${other}, gate to ${other}. Read the volts across the 820k: the cutoff voltage, at the µA that then flow.`,
     ],
   };

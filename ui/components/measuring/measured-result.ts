@@ -3,7 +3,13 @@ import type { MeasuredPart } from '../../../engine/builds/measured-parts.ts';
 import { pointDoubts } from '../../../engine/parts/battery-measurement.ts';
 import { type FitRange, fitRanges, leftOpen } from '../../../engine/parts/fit-range.ts';
 import { junctionKind } from '../../../engine/parts/junction-kind.ts';
-import { fitTaper, isPassive, type PassivePiece, valueMiss } from '../../../engine/parts/passive-piece.ts';
+import {
+  fitTaper,
+  isPassive,
+  type PassivePiece,
+  valueDoubt,
+  valueMiss,
+} from '../../../engine/parts/passive-piece.ts';
 import type { DiodePiece, Piece } from '../../../engine/parts/piece.ts';
 import { type FitMiss, fitMisses, fitWarnings } from '../../../engine/parts/piece-fit.ts';
 import { quantityText } from '../../../engine/units/quantity-text.ts';
@@ -62,7 +68,9 @@ function rangeTexts(of: Readonly<Record<'saturation' | 'emission' | 'series', Fi
 function valueResult(part: PassivePiece) {
   const miss = valueMiss(part);
   const off = miss === undefined ? '' : `${signed(100 * miss)} % of ${part.like}`;
-  if (part.kind !== 'pot') return html`<p class="small">${off}</p>`;
+  const doubt = valueDoubt(part);
+  const doubtful = doubt === undefined ? nothing : html`<p class="small problem">${doubt}</p>`;
+  if (part.kind !== 'pot') return html`<p class="small">${off}</p>${doubtful}`;
   const { law, misses, doubts } = fitTaper(part);
   const percent = (share: number) => `${(100 * share).toFixed(1)} %`;
   return html`<p class="small"><strong>${potTitle(law)}</strong>${off === '' ? '' : `, ${off}`}</p>
@@ -74,7 +82,7 @@ function valueResult(part: PassivePiece) {
           <td class="figures">${signed(100 * (fitted - measured))} %</td></tr>`,
       )}</tbody>
     </table>
-    ${doubts.map((text) => html`<p class="small problem">${text}</p>`)}`;
+    ${doubtful}${doubts.map((text) => html`<p class="small problem">${text}</p>`)}`;
 }
 
 function missRow({ of, measured, fitted, unit }: FitMiss) {
