@@ -107,6 +107,16 @@ describe('the view Solder', function () {
     await until('the earlier value', () => bench.store.state.builds.a.parts['C3']!.value === before, 30);
     await until('the same on B', () => bench.store.state.builds.b.parts['C3']!.value === before, 30);
     await until('the note', () => entryOf(swap)?.querySelector('input')?.value === 'too much bass');
+    const add = log()!.querySelector<HTMLButtonElement>('.head button')!;
+    for (let each = 0; each < 12; each++) add.click();
+    await until('a search', () => log()!.querySelector('input[type=search]') !== null);
+    const search = log()!.querySelector<HTMLInputElement>('input[type=search]')!;
+    search.value = 'BASS c3';
+    search.dispatchEvent(new Event('input'));
+    await until('the entry that is searched for', () => texts().length === 1 && texts()[0] === swap);
+    search.value = '';
+    search.dispatchEvent(new Event('input'));
+    await until('all of them', () => texts().length > 12);
     log()!.querySelectorAll<HTMLButtonElement>('.head button')[2]!.click();
     await until('an empty log', () => texts().length === 0);
     log()!.querySelector<HTMLButtonElement>('[role=status] button')!.click();

@@ -9,6 +9,7 @@ import { carriedOut, freshHistory, type History } from '../../ui/state/history.t
 import { loadModLog, unreadModLog } from '../../ui/state/kept-mod-log.ts';
 import {
   EMPTY_LOG,
+  foundEntries,
   MOST_ENTRIES,
   MOST_LOG_CHARACTERS,
   withEntry,
@@ -185,6 +186,25 @@ describe('the mod log', () => {
     const large = { ...FILE, did: '', file: 'x'.repeat(MOST_LOG_CHARACTERS * 0.6) };
     const full = withEntry(withEntry(EMPTY_LOG, large), large);
     expect([full.entries.length, full.dropped]).toEqual([1, 1]);
+  });
+
+  it('is searched by words of the swap, title, note and what played, in any order', () => {
+    const entry = { time: '2026-11-29T20:00:00Z', slot: 'a', origin: '', file: '{}' } as const;
+    const first = {
+      ...entry,
+      id: 1,
+      title: 'Plain build',
+      did: 'C3 47n to 100n',
+      played: 'Fifths',
+      note: 'Too BOOMY',
+    };
+    const second = { ...entry, id: 2, title: 'Plain build', did: 'R4 4k7 to 5k6', played: '', note: '' };
+    const found = (search: string) => foundEntries([second, first], search).map(({ id }) => id);
+    expect(found(' ')).toEqual([2, 1]);
+    expect(found('boomy c3')).toEqual([1]);
+    expect(found('plain  BUILD')).toEqual([2, 1]);
+    expect(found('fifths 5k6')).toEqual([]);
+    expect(found('.*')).toEqual([]);
   });
 
   it('is text with time, side, title, swap, what played and note, oldest first', () => {

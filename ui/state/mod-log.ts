@@ -49,6 +49,19 @@ export function withEntryChanged(log: ModLog, id: number, change: Partial<LogEnt
   return shortened({ ...log, entries });
 }
 
+/** The entries in which all words of a search occur, in any order, letters large or small. */
+export function foundEntries(entries: readonly LogEntry[], search: string): readonly LogEntry[] {
+  const words = search
+    .toLowerCase()
+    .split(/\s+/)
+    .filter((word) => word !== '');
+  if (words.length === 0) return entries;
+  return entries.filter(({ slot, title, did, played, note }) => {
+    const text = [slot, title, did, played, note].join('\n').toLowerCase();
+    return words.every((word) => text.includes(word));
+  });
+}
+
 export function withoutEntry(log: ModLog, id: number): ModLog {
   return { ...log, entries: log.entries.filter((entry) => entry.id !== id) };
 }

@@ -10,6 +10,7 @@ import { withStarts } from '../../state/chain-presets.ts';
 import { forgetUnreadModLog, unreadModLog } from '../../state/kept-mod-log.ts';
 import {
   EMPTY_LOG,
+  foundEntries,
   type ModLog as Log,
   type LogEntry,
   MOST_LOG_NOTE_CHARACTERS,
@@ -20,6 +21,8 @@ import { sharedStyles } from '../shared-styles.ts';
 
 /** Entries that are drawn until the older ones are asked for. */
 const SHOWN = 30;
+/** With fewer entries than this, nothing has to be searched for. */
+const SEARCHED_FROM = 10;
 
 /** What was swapped, heard and judged, newest first; any earlier state goes to A or B. */
 @customElement('mod-log')
@@ -29,6 +32,8 @@ export class ModLog extends BenchElement {
   @property({ type: Boolean }) canPutBack = false;
   /** What the shown entries started from; empty for all. */
   @state() private origin = '';
+  /** Words that the shown entries have. */
+  @state() private search = '';
   @state() private isLong = false;
   /** Why an earlier state was not put back. */
   @state() private problem = '';
@@ -90,7 +95,8 @@ export class ModLog extends BenchElement {
   override render() {
     const { heard, log, origin } = this;
     const origins = [...new Set(log.entries.map((entry) => entry.origin))];
-    const entries = log.entries.filter((entry) => !origins.includes(origin) || entry.origin === origin);
+    const own = log.entries.filter((entry) => !origins.includes(origin) || entry.origin === origin);
+    const entries = foundEntries(own, this.search);
     const shown = this.isLong ? entries : entries.slice(0, SHOWN);
     return html`
       <div class="head">
@@ -102,7 +108,8 @@ export class ModLog extends BenchElement {
       ${this.canPutBack ? html`<p class="small" role="status">The log was emptied. <button class="small" @click=${() => this.act({ type: 'log', command: { do: 'putBack' } })}>Put back</button></p>` : nothing}
       ${this.unread === undefined ? nothing : this.#renderUnread(this.unread)}
       ${this.problem === '' ? nothing : html`<p class="small problem" role="alert">${this.problem}</p>`}
-      ${origins.length > 1 ? this.#renderFilter(origins) : nothing}
+      <div class="row">${origins.length > 1 ? this.#renderFilter(origins) : nothing}
+        ${log.entries.length >= SEARCHED_FROM || this.search !== '' ? this.#renderSearch(entries.length, own.length) : nothing}</div>
       ${log.entries.length === 0 ? html`<p class="small soft">Swaps, verdicts and blind tests are listed here, with what was played. Nothing was swapped yet.</p>` : nothing}
       <ol>${repeat(
         shown,
@@ -120,6 +127,14 @@ export class ModLog extends BenchElement {
       <option value="" ?selected=${chosen === ''}>all builds</option>
       ${origins.map((origin) => html`<option value=${origin} ?selected=${origin === chosen}>${origin}</option>`)}
     </select></label>`;
+  }
+
+  #renderSearch(found: number, all: number) {
+    const take = (event: Event) => {
+      this.search = controlValue(event);
+    };
+    return html`<label class="row small">Search <input type="search" aria-label="Search the mod log" placeholder="C3 bright" .value=${this.search} @input=${take}></label>
+      <span class="small soft" role="status">${this.search.trim() === '' ? nothing : `${found} of ${all} entries`}</span>`;
   }
 
   #renderEntry(entry: LogEntry) {
