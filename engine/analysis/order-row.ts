@@ -64,8 +64,17 @@ const FILM_UP_TO_F = 2.21e-6;
 /** Tolerance that is taken as usual, %. */
 const USUAL_PERCENT = { film: 10, ceramic: 5, electrolytic: 20 } as const;
 
+const MEASURED_MARKING = 'your measured piece';
+
 /** The line of one part. @param stress What it sees; without it there is no rating. */
 export function rowOf(part: BoardPart, stress: PartStress | undefined): OrderRow {
+  const row = unmeasuredRow(part, stress);
+  // What is printed on it is not the value that was measured.
+  const isMeasured = part.setting.piece !== undefined && !part.isPiggyback;
+  return isMeasured ? { ...row, marking: MEASURED_MARKING, bands: [], substitutes: [] } : row;
+}
+
+function unmeasuredRow(part: BoardPart, stress: PartStress | undefined): OrderRow {
   const base = { quantity: 1, refs: [part.place], marking: '', bands: [], substitutes: [], rating: '' };
   switch (part.kind) {
     case 'resistor':
@@ -147,7 +156,7 @@ function capacitorRow(part: BoardPart, stress: PartStress | undefined): Own {
   return {
     group: isElectrolytic ? 'Electrolytic capacitors' : 'Capacitors',
     kind: isElectrolytic ? name : `${CAPACITOR_KINDS[kind].title.replace(/, .*$/, '')} capacitor`,
-    value: value.replace(/ (film|C0G|X7R-50V|X7R-small|X5R-small)$/, ''),
+    value: value.replace(/ (film|C0G|X7R-50V|X7R-small|X5R-small)(?=$| \()/, ''),
     rating: ratingText(stress?.volts, volts, 'V'),
     package: capacitorCase(kind, farads, volts),
     marking: isElectrolytic ? bodyText(farads, volts) : capacitorMarking(farads, percent),
@@ -236,7 +245,7 @@ function wiredRow(part: BoardPart, footprint: Footprint): Own {
 
 /** LEDs have nothing printed on them. */
 function markingOf(code: string, value: string): string {
-  if (isPieceText(code)) return 'your measured piece';
+  if (isPieceText(code)) return MEASURED_MARKING;
   return value.startsWith('LED') ? '' : catalogueTypeOf(value);
 }
 

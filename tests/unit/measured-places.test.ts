@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { boardParts } from '../../engine/builds/board-parts.ts';
 import { type Build, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
@@ -96,6 +97,17 @@ describe('a measured part at a place of a build', () => {
     const line = boardParts(build).find(({ ref }) => ref === 'R4');
     expect(line?.value).toBe('9k87 (10k no. 3)');
     expect(line?.code).toBe('9k87');
+  });
+
+  it('is ordered as your own, without colours or codes of a value that is not printed on it', () => {
+    const start = presetBuild('soft-plain');
+    const film = withSettings(start, { C3: { ...start.parts['C3'], dielectric: 'film' } });
+    const rows = orderRows(put(put(film, 'R4', MEASURED[0]!), 'C3', MEASURED[1]!));
+    const rowAt = (ref: string) => rows.find(({ refs }) => refs.includes(ref));
+    const own = { marking: 'your measured piece', bands: [], substitutes: [] };
+    expect(rowAt('R4')).toMatchObject({ value: '9k87 (10k no. 3)', ...own });
+    expect(rowAt('C3')).toMatchObject({ value: '43n1 (47n no. 2)', ...own });
+    expect(rowAt('R5')?.bands).not.toEqual([]);
   });
 
   it('is what it is in every set of parts: it has no tolerance', () => {

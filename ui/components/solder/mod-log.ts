@@ -133,7 +133,7 @@ export class ModLog extends BenchElement {
     const take = (event: Event) => {
       this.search = controlValue(event);
     };
-    return html`<label class="row small">Search <input type="search" aria-label="Search the mod log" placeholder="C3 bright" .value=${this.search} @input=${take}></label>
+    return html`<label class="row small">Search <input type="text" aria-label="Search the mod log" placeholder="C3 bright" .value=${this.search} @input=${take}></label>
       <span class="small soft" role="status">${this.search.trim() === '' ? nothing : `${found} of ${all} entries`}</span>`;
   }
 
