@@ -1,5 +1,6 @@
 import { COMMON_SHARE } from '../builds/deviations.ts';
-import { ORDERS, type SpreadCause, type SpreadChunk } from './spread-run.ts';
+import { ORDERS } from './polynomial-sums.ts';
+import type { SpreadCause, SpreadChunk } from './spread-run.ts';
 
 /** How much of a difference one part causes. */
 export interface CauseShare {

@@ -12,6 +12,7 @@ import { CAPACITOR_KINDS, type CapacitorKind, capacitanceLeft } from '../parts/c
 import { parametersOf } from '../solver/parameters.ts';
 import type { RestStatus } from '../solver/rest-search.ts';
 import { normalAt } from '../units/counted-normal.ts';
+import { PolynomialSums } from './polynomial-sums.ts';
 import {
   asPrinted,
   LEAST_GAIN_DB,
@@ -23,9 +24,6 @@ import {
   temperatureShare,
 } from './spread-settings.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
-
-/** Orthonormal polynomials of a normal deviate: what a part does in proportion, its curvature, and two further ones. */
-export const ORDERS = 4;
 
 /** Names of what a run finds of each build: its columns. */
 export interface SpreadColumns {
@@ -103,9 +101,6 @@ export class SpreadRun {
   readonly #amounts: Float64Array;
   readonly #deviates: Float64Array;
   readonly #parameters: Float64Array;
-  /** Of one build: the polynomials of a deviate, and how far the columns are from nominal. */
-  readonly #powers = new Float64Array(ORDERS);
-  readonly #moved: Float64Array;
   /** At the temperature of the run, if it is one; else as at 27 °C, and moved for each build. */
   readonly #writers: readonly Writer[];
   readonly #biased: readonly Biased[];
@@ -169,7 +164,6 @@ export class SpreadRun {
     this.#rest = this.#biased.length > 0 ? new VariantAnalysis(network, { nets: [], hz: [] }) : undefined;
     this.nominal = new Float64Array(columnCount(this.columns));
     this.#write(this.nominal);
-    this.#moved = new Float64Array(this.nominal.length);
   }
 
   get #hasRange(): boolean {
@@ -193,8 +187,7 @@ export class SpreadRun {
     const rows = new Float32Array(count * width);
     const numbers = new Int32Array(count);
     const failed = { starved: 0, unsettled: 0, singular: 0 };
-    const products = new Float64Array(ORDERS * this.causes.length * width);
-    const polynomials = new Float64Array(ORDERS * this.causes.length);
+    const sums = new PolynomialSums(this.causes.length, this.nominal);
     const row = new Float64Array(width);
     let found = 0;
     for (let number = from; number < from + count; number++) {
@@ -206,16 +199,17 @@ export class SpreadRun {
       this.#write(row);
       rows.set(row, found * width);
       numbers[found++] = number;
-      this.#add(row, products, polynomials);
+      sums.add(this.#deviates, row);
     }
+    sums.finish();
     return {
       from,
       count,
       rows: rows.slice(0, found * width),
       numbers: numbers.slice(0, found),
       failed,
-      products,
-      polynomials,
+      products: sums.products,
+      polynomials: sums.polynomials,
     };
   }
 
@@ -274,31 +268,6 @@ export class SpreadRun {
       row[index] = Math.max(LEAST_GAIN_DB, gainsDb[index]!);
     row.set(volts, gainsDb.length);
     row.set(supplyA, gainsDb.length + volts.length);
-  }
-
-  #add(row: Float64Array, products: Float64Array, polynomials: Float64Array): void {
-    const width = row.length;
-    const causes = this.causes.length;
-    for (let column = 0; column < width; column++) this.#moved[column] = row[column]! - this.nominal[column]!;
-    for (let cause = 0; cause < causes; cause++) {
-      hermite(this.#deviates[cause]!, this.#powers);
-      for (let order = 0; order < ORDERS; order++) {
-        const value = this.#powers[order]!;
-        const place = order * causes + cause;
-        polynomials[place]! += value;
-        const at = place * width;
-        for (let column = 0; column < width; column++) products[at + column]! += value * this.#moved[column]!;
-      }
-    }
-  }
-}
-
-/** Hermite polynomials of the orders from 1, each divided by the root of its order's factorial: orthonormal for normal z. */
-function hermite(z: number, out: Float64Array): void {
-  let [before, now] = [1, z];
-  for (let order = 1; order <= out.length; order++) {
-    out[order - 1] = now;
-    [before, now] = [now, (z * now - Math.sqrt(order) * before) / Math.sqrt(order + 1)];
   }
 }
 

@@ -1,6 +1,7 @@
 import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
+import { FrequencySweep } from '../solver/frequency-sweep.ts';
 import { checkNetwork } from '../solver/network-check.ts';
 import { NodalAnalysis } from '../solver/nodal-analysis.ts';
 import { structureWords } from '../solver/nodal-structure.ts';
@@ -44,6 +45,7 @@ export class VariantAnalysis {
   readonly #restV: Float64Array;
   readonly #restA: Float64Array;
   readonly #wantedNodes: readonly number[];
+  readonly #sweep: FrequencySweep;
   /** The frequency at which the last variant had no solution, Hz. */
   #singularHz = 0;
 
@@ -72,6 +74,7 @@ export class VariantAnalysis {
     this.#restV = search.volts.slice();
     this.#restA = search.inductorA.slice();
     this.#wantedNodes = wanted.nets.map((net) => system.indexOf(net));
+    this.#sweep = new FrequencySweep(system, analysis.smallSignal, analysis.equations, wanted.hz);
     this.#findSupplies();
     this.#findGains();
   }
@@ -132,20 +135,17 @@ export class VariantAnalysis {
   }
 
   #findGains(): boolean {
-    const { equations, smallSignal } = this.#analysis;
-    const { hz } = this.wanted;
-    for (let index = 0; index < hz.length; index++) {
-      if (!smallSignal.respond(hz[index]!)) {
-        this.#singularHz = hz[index]!;
-        return false;
-      }
-      for (let net = 0; net < this.#wantedNodes.length; net++) {
-        const node = this.#wantedNodes[net]!;
-        const re = node < 0 ? 0 : equations.xRe[node]!;
-        const im = node < 0 ? 0 : equations.xIm[node]!;
-        this.gainsDb[net * hz.length + index] = 10 * Math.log10(re * re + im * im);
-      }
+    const { hz, nets } = this.wanted;
+    if (nets.length === 0) return true;
+    const singular = this.#sweep.respond();
+    if (singular >= 0) {
+      this.#singularHz = hz[singular]!;
+      return false;
     }
+    for (let net = 0; net < nets.length; net++)
+      this.#sweep.readSquares(this.#wantedNodes[net]!, this.gainsDb, net * hz.length);
+    for (let index = 0; index < this.gainsDb.length; index++)
+      this.gainsDb[index] = 10 * Math.log10(this.gainsDb[index]!);
     return true;
   }
 }

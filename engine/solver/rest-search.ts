@@ -180,7 +180,9 @@ export class RestSearch {
       const unit = 1 + maxMagnitude(now);
       // Two small steps in a row, instead of quadratic convergence, are rounding.
       const isRounding = Math.max(largest, previous) < ROUNDING_V * unit;
-      if (share === 1 && (largest < STEP_TOLERANCE_V * unit || isRounding)) {
+      // Newton's corrections fall faster and faster: the next one would be smaller at least by the same factor.
+      const next = Number.isFinite(previous) ? largest * Math.min(1, largest / previous) : largest;
+      if (share === 1 && (next < STEP_TOLERANCE_V * unit || isRounding)) {
         for (let row = 0; row < n; row++) now[row]! += correction[row]!;
         return true;
       }

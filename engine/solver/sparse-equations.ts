@@ -34,9 +34,9 @@ export class SparseEquations {
   readonly #pattern: SparsePattern;
   readonly #size: number;
   /** Places of A that are used, with their rows and columns. */
-  readonly #places: Int32Array;
-  readonly #rows: Int32Array;
-  readonly #columns: Int32Array;
+  readonly places: Int32Array;
+  readonly rows: Int32Array;
+  readonly columns: Int32Array;
   readonly #denseRe: Float64Array;
   readonly #denseIm: Float64Array;
   #plan: EliminationPlan | undefined;
@@ -59,9 +59,9 @@ export class SparseEquations {
     this.re = new Float64Array(pattern.count);
     this.im = new Float64Array(pattern.count);
     const places = pattern.rows.flatMap((row, place) => (row >= 0 && row < size ? [place] : []));
-    this.#places = Int32Array.from(places);
-    this.#rows = Int32Array.from(places, (place) => pattern.rows[place]!);
-    this.#columns = Int32Array.from(places, (place) => pattern.columns[place]!);
+    this.places = Int32Array.from(places);
+    this.rows = Int32Array.from(places, (place) => pattern.rows[place]!);
+    this.columns = Int32Array.from(places, (place) => pattern.columns[place]!);
     this.#denseRe = new Float64Array(size * size);
     this.#denseIm = new Float64Array(size * size);
     this.b = new Float64Array(size);
@@ -79,6 +79,11 @@ export class SparseEquations {
     this.#plan = eliminationPlan(this.#pattern, this.#size, samples);
     this.#luRe = new Float64Array(this.#plan?.places ?? 0);
     this.#luIm = new Float64Array(this.#plan?.places ?? 0);
+  }
+
+  /** The order; undefined where the samples had none. */
+  get elimination(): EliminationPlan | undefined {
+    return this.#plan;
   }
 
   /** Eliminates A with its present numbers. */
@@ -218,13 +223,13 @@ export class SparseEquations {
     const leftRe = this.#leftRe;
     const leftIm = this.#leftIm;
     const most = this.#most;
-    const rows = isTransposed ? this.#columns : this.#rows;
-    const columns = isTransposed ? this.#rows : this.#columns;
+    const rows = isTransposed ? this.columns : this.rows;
+    const columns = isTransposed ? this.rows : this.columns;
     leftRe.set(this.b);
     leftIm.fill(0);
     for (let row = 0; row < this.#size; row++) most[row] = Math.abs(this.b[row]!);
     for (let index = 0; index < rows.length; index++) {
-      const place = this.#places[index]!;
+      const place = this.places[index]!;
       const row = rows[index]!;
       const a = re[place]!;
       const b = im[place]!;
@@ -252,10 +257,10 @@ export class SparseEquations {
     this.denseSolutions[0]!++;
     this.#denseRe.fill(0);
     this.#denseIm.fill(0);
-    for (let index = 0; index < this.#places.length; index++) {
-      const place = this.#places[index]!;
-      const row = this.#rows[index]!;
-      const column = this.#columns[index]!;
+    for (let index = 0; index < this.places.length; index++) {
+      const place = this.places[index]!;
+      const row = this.rows[index]!;
+      const column = this.columns[index]!;
       const entry = isTransposed ? column * n + row : row * n + column;
       this.#denseRe[entry] = re[place]!;
       this.#denseIm[entry] = im[place]!;

@@ -21,6 +21,7 @@ import { oversampled, recordingInput } from './recording-input.ts';
 import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
+import { type SpreadCost, spreadCost, spreadsOnPage } from './spread-benchmark.ts';
 import { traceSwaps } from './swap-trace.ts';
 import {
   printAliasing,
@@ -30,6 +31,7 @@ import {
   printGrowth,
   printReference,
   printRunning,
+  printSpreads,
   printSwaps,
   printVariants,
 } from './tables.ts';
@@ -103,7 +105,8 @@ const COMPARED_SECONDS = 1;
  * Speed of every preset over a recording, and of chains, in node and Chromium and against C; how evenly it runs; what it leaves on
  * the heap; how the time grows with parts and ports; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
- * `--chains` measures chains alone, here and on the built page, `--growth` only how the time grows, `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
+ * `--chains` measures chains alone, here and on the built page, `--growth` only how the time grows, `--spread` the time of a spread of
+ * every preset, `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const size = args.includes('--short') ? SHORT : WHOLE;
@@ -117,6 +120,13 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     return;
   }
   const names = plainFirst(presetNames()).slice(0, size.presets);
+  if (args.includes('--spread')) {
+    const presets = args.includes('--short') ? names : presetNames();
+    const costs: SpreadCost[] = [];
+    for (const name of presets) costs.push(await spreadCost(name));
+    printSpreads(costs, await spreadsOnPage(presets));
+    return;
+  }
   const recordingV = recordingInput(size.seconds);
   const plotFile = args.includes('--plot') ? args[args.indexOf('--plot') + 1] : undefined;
   const hasSweep = !args.includes('--short') || plotFile !== undefined;

@@ -7,6 +7,7 @@ import type { DenseGrowth, Growth, RowGrowth } from './growth-benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
+import type { SpreadCost } from './spread-benchmark.ts';
 import type { SwapTraces } from './swap-trace.ts';
 import type { VariantCost } from './variant-benchmark.ts';
 
@@ -164,6 +165,20 @@ export function printVariants(costs: readonly VariantCost[]): void {
     `${denseSolutions}`,
   ]);
   printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
+}
+
+/** @param onPage Seconds on the built page, in the order of the costs; undefined if there is no browser. */
+export function printSpreads(costs: readonly SpreadCost[], onPage: readonly string[] | undefined): void {
+  process.stdout.write('\nSpread of 10,000 builds, seconds; a core alone but for the last column\n');
+  const header = ['preset', 'builds', 'figures', 'a clipping level', 'on the page, all cores'];
+  const rows = costs.map(({ preset, buildsS, figuresS, clippingS }, index) => [
+    preset,
+    buildsS.toFixed(2),
+    figuresS.toFixed(2),
+    clippingS.toFixed(3),
+    onPage?.[index] ?? 'not measured',
+  ]);
+  printRows([header, ...rows]);
 }
 
 /** Time against parts and against ports of a block; each as one circuit alone and as one of a pair. */
