@@ -27,7 +27,7 @@ export type ClippingLevel =
   /** No signal gets to the net. */
   | { readonly kind: 'silent' };
 
-const TEST_HZ = 1000;
+export const CLIPPING_TEST_HZ = 1000;
 const LOSS_DB = 1;
 const SOFT_BELOW_V = 5e-3;
 const MOST_V = 10;
@@ -91,9 +91,9 @@ export function clippingLevel(
   linear: Network,
   nearV?: number,
 ): ClippingLevel {
-  const smallDb = new FrequencyResponse(linear).at(TEST_HZ, net).decibels;
+  const smallDb = new FrequencyResponse(linear).at(CLIPPING_TEST_HZ, net).decibels;
   if (!(smallDb > LEAST_GAIN_DB)) return { kind: 'silent' };
-  const drive = new SineDrive(network, TEST_HZ, [net]);
+  const drive = new SineDrive(network, CLIPPING_TEST_HZ, [net]);
   const at = (peakV: number): Loss => {
     const { fundamentalV } = harmonicsAt(drive.at(peakV), net);
     return { peakV, lossDb: smallDb - ratioToDb(fundamentalV / peakV) };

@@ -1,8 +1,10 @@
+import { chainWith, LONE, unitOf } from '../builds/chain.ts';
+import { type WithoutSpread, withoutSpread } from '../builds/deviations.ts';
 import { listed } from '../builds/surroundings.ts';
 import { clippingLevelText } from './clipping-level.ts';
 import { type Explained, LEAST_BUILDS } from './spread-causes.ts';
 import type { SpreadReport } from './spread-report.ts';
-import { SPREAD_HZ } from './spread-settings.ts';
+import { SPREAD_HZ, type SpreadSettings } from './spread-settings.ts';
 import { clippingSwap, levelSwap, type SwapSize, toneSwap } from './spread-verdict.ts';
 
 /** What is varied, and by how much. */
@@ -10,7 +12,8 @@ export const SPREAD_NOTE =
   'Each build has other parts of the same values and types. Values spread over their tolerance: normally, with its limit at ' +
   '2.58 standard deviations and none beyond; half of the variance is common to the parts of one value or type in a pedal, as ' +
   'from one bag (common practice, no source). Types spread as stated on their cards, potentiometers also in their taper ' +
-  '(±5 % of the track at its middle, our estimate), germanium transistors also in leakage. The supply stays as set, a measured ' +
+  '(±5 % of the track at its middle, our estimate), germanium transistors also in leakage, transistors in base-emitter voltage ' +
+  'where a data sheet bounds it. The supply stays as set, a measured ' +
   'piece as measured. Not in the model: that the closest parts of a wide tolerance may have been sorted out.';
 
 /** What the tone is. */
@@ -34,6 +37,26 @@ export function measureText(what: string, { found, differs, measure: { labels, s
     return `The ${what} depends on many parts; ${listed(labels)} ${isOne ? 'causes' : 'together cause'} ${spread}.`;
   return `For the ${what} measure ${listed(labels)}: ${isOne ? 'it causes' : 'together they cause'} ${spread}.`;
 }
+
+/** What stays as in the data of the types, since no sheet at hand says how far pieces differ; empty if there is none. */
+export function notVariedText({ build, around }: SpreadSettings): string {
+  const chain = chainWith(build, around.chain ?? LONE);
+  const of = (what: keyof WithoutSpread) =>
+    chain.pedals.flatMap((pedal, position) => {
+      const unit = unitOf(chain, position);
+      return withoutSpread(pedal.build)[what].map((ref) => (unit === '' ? ref : `${unit}:${ref}`));
+    });
+  const [baseEmitter, offset] = [of('baseEmitter'), of('offset')];
+  const told = [
+    ...(baseEmitter.length > 0
+      ? [`base-emitter voltage of ${listed(baseEmitter)} (no sheet at hand bounds it)`]
+      : []),
+    ...(offset.length > 0 ? [`input offset voltage of ${listed(offset)} (${OFFSET_NOTE})`] : []),
+  ];
+  return told.length === 0 ? '' : `Not varied: ${told.join('; ')}.`;
+}
+const OFFSET_NOTE =
+  'not in the model; DC volts behind it differ by some millivolts more, from memory, times its gain at DC';
 
 /** Builds that could not be solved, in a sentence; empty if there are none. */
 export function failedText({ summary }: SpreadReport): string {

@@ -1,6 +1,12 @@
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { bjtEntry, isSinglePiece } from '../parts/part-types.ts';
-import { LEAK_SPREAD, type SpreadQuantity, TAPER_SPREAD, type TypeSpread } from '../parts/type-spread.ts';
+import {
+  baseEmitterSpread,
+  LEAK_SPREAD,
+  type SpreadQuantity,
+  TAPER_SPREAD,
+  type TypeSpread,
+} from '../parts/type-spread.ts';
 import { countedUniform, keyOf, normalAt } from '../units/counted-normal.ts';
 import { refText } from './alias.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
@@ -83,12 +89,43 @@ function ofPiece(
 }
 
 /** What is said of a part of which more than one quantity differs. */
-const WORDS: Readonly<Partial<Record<SpreadQuantity, string>>> = { leak: 'leakage', taper: 'taper' };
+const WORDS: Readonly<Partial<Record<SpreadQuantity, string>>> = {
+  leak: 'leakage',
+  taper: 'taper',
+  baseEmitterV: 'V_BE',
+};
 
 function furtherSpreads({ kind }: BuildPart, { type }: PartSetting): readonly TypeSpread[] {
   if (kind === 'pot') return [TAPER_SPREAD];
   if (kind !== 'npn' && kind !== 'pnp') return [];
-  return bjtEntry(type!).data.collectorLeak ? [LEAK_SPREAD] : [];
+  const baseEmitter = baseEmitterSpread(type!);
+  return [
+    ...(baseEmitter ? [baseEmitter] : []),
+    ...(bjtEntry(type!).data.collectorLeak ? [LEAK_SPREAD] : []),
+  ];
+}
+
+/** Designators of fitted parts with a quantity that stays as in the data of its type, since no sheet at hand bounds it. */
+export interface WithoutSpread {
+  /** Transistors: base-emitter voltage. */
+  readonly baseEmitter: readonly string[];
+  /** Op-amps: input offset voltage, which no model has. */
+  readonly offset: readonly string[];
+}
+
+export function withoutSpread(build: Build): WithoutSpread {
+  const fitted = buildParts(fittedCircuit(build)).flatMap(({ ref, kind }) => {
+    const { type, fit } = build.parts[ref] ?? {};
+    if (type === undefined || fit !== undefined || isSinglePiece(type)) return [];
+    return [{ kind, type, name: refText(build, ref) }];
+  });
+  const isBipolar = (kind: string) => kind === 'npn' || kind === 'pnp';
+  return {
+    baseEmitter: fitted
+      .filter(({ kind, type }) => isBipolar(kind) && !baseEmitterSpread(type))
+      .map(({ name }) => name),
+    offset: fitted.filter(({ kind }) => kind === 'opamp').map(({ name }) => name),
+  };
 }
 
 /** The normal deviate of a deviation in one set. */
@@ -103,10 +140,12 @@ export function deviateOf(deviation: Deviation, { seed, number }: PartsSet): num
 export function amountAt({ spread: { quantity, low, high } }: Deviation, deviate: number): number {
   const x = Math.min(1, Math.max(-1, deviate / LIMIT_SIGMAS));
   if (LOGARITHMIC.has(quantity)) return x < 0 ? low ** -x : high ** x;
-  const middle = quantity === 'forwardVoltageV' || quantity === 'taper' ? 0 : 1;
+  const middle = ADDED.has(quantity) ? 0 : 1;
   return x < 0 ? middle - x * (low - middle) : middle + x * (high - middle);
 }
 
+/** Quantities to which an amount is added. */
+const ADDED: ReadonlySet<SpreadQuantity> = new Set(['forwardVoltageV', 'baseEmitterV', 'taper']);
 const LOGARITHMIC: ReadonlySet<SpreadQuantity> = new Set([
   'currentGain',
   'thresholdV',

@@ -113,7 +113,7 @@ function moved(primitive: Primitive, spread: TypeSpread, amount: number, tempera
       return withData(primitive, diodeAtSpread(primitive.data, spread, amount, temperatureK));
     case 'npn':
     case 'pnp':
-      return withData(primitive, bipolarAtSpread(primitive.data, spread, amount));
+      return withData(primitive, bipolarAtSpread(primitive.data, spread, amount, temperatureK));
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':

@@ -19,6 +19,7 @@ import {
   extremesText,
   failedText,
   measureText,
+  notVariedText,
   SPREAD_NOTE,
   shareDone,
   swapTexts,
@@ -162,7 +163,9 @@ function asData(report: SpreadReport) {
     printedClipping: printedClipping?.own,
     clipping: clipping && { ...clipping, seconds: clippingSeconds },
     swap,
-    notes: [SPREAD_NOTE, TONE_NOTE, CLIPPING_LEVEL_NOTE],
+    notes: [SPREAD_NOTE, notVariedText(plan.settings), TONE_NOTE, CLIPPING_LEVEL_NOTE].filter(
+      (note) => note !== '',
+    ),
   };
 }
 
@@ -209,6 +212,7 @@ function printReport(report: SpreadReport, chain: Chain, against: Chain | undefi
   say(measureText('level', summary.level.causes));
   for (const text of swapTexts(report, `the swap to ${against ? chainTitle(against) : ''}`)) say(text);
   say(extremesText(report));
+  say(notVariedText(plan.settings));
   say(`\n${aroundChainText(plan.settings.around)} ${SPREAD_NOTE}\n${TONE_NOTE}\n${CLIPPING_LEVEL_NOTE}`);
 }
 

@@ -40,11 +40,30 @@ export function diodeAtSpread(
   }
 }
 
-export function bipolarAtSpread(data: BjtData, { quantity }: TypeSpread, amount: number): BjtData {
-  const { forwardBeta, collectorLeak } = data;
-  if (quantity === 'currentGain') return { ...data, forwardBeta: amount * forwardBeta };
-  if (quantity !== 'leak' || !collectorLeak) return data;
-  return { ...data, collectorLeak: { ...collectorLeak, saturationA: amount * collectorLeak.saturationA } };
+/** @param amount A factor for the gain and the leak, volts for the base-emitter voltage: I_S' = I_S·exp(−ΔV/V_T). */
+export function bipolarAtSpread(
+  data: BjtData,
+  { quantity }: TypeSpread,
+  amount: number,
+  temperatureK: number,
+): BjtData {
+  const { saturationCurrentA, forwardBeta, collectorLeak } = data;
+  switch (quantity) {
+    case 'currentGain':
+      return { ...data, forwardBeta: amount * forwardBeta };
+    case 'baseEmitterV':
+      return {
+        ...data,
+        saturationCurrentA: saturationCurrentA * Math.exp(-amount / thermalVoltage(temperatureK)),
+      };
+    case 'leak': {
+      if (!collectorLeak) return data;
+      const saturationA = amount * collectorLeak.saturationA;
+      return { ...data, collectorLeak: { ...collectorLeak, saturationA } };
+    }
+    default:
+      return data;
+  }
 }
 
 export function fieldEffectAtSpread(data: FetData, { quantity }: TypeSpread, amount: number): FetData {

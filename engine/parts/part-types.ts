@@ -30,7 +30,7 @@ export function bjtEntry(text: string): BjtEntry {
   if (isPieceText(text)) return measuredEntry(text, isBjt, 'a bipolar transistor');
   return typeOrEnd(text, findBjt, (entry) => {
     const { spread, amount } = spreadAt(entry.kind, entry.type, text);
-    const at = (data: BjtEntry['data']) => bipolarAtSpread(data, spread, amount);
+    const at = (data: BjtEntry['data']) => bipolarAtSpread(data, spread, amount, NOMINAL_TEMPERATURE_K);
     return { ...entry, data: at(entry.data), ...(entry.driver && { driver: at(entry.driver) }) };
   });
 }

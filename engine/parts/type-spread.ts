@@ -11,6 +11,8 @@ export type SpreadQuantity =
   | 'value'
   | 'forwardVoltageV'
   | 'currentGain'
+  /** At a given collector current. */
+  | 'baseEmitterV'
   | 'thresholdV'
   | 'speed'
   | 'outputOhms'
@@ -23,8 +25,8 @@ export type SpreadQuantity =
 export interface TypeSpread {
   readonly quantity: SpreadQuantity;
   /**
-   * Ends of the range relative to the data: a voltage to be added for `forwardVoltageV`, a share of the track for `taper`, a
-   * factor for all others.
+   * Ends of the range relative to the data: a voltage to be added for `forwardVoltageV` and `baseEmitterV`, a share of the track
+   * for `taper`, a factor for all others.
    */
   readonly low: number;
   readonly high: number;
@@ -113,6 +115,25 @@ export const LEAK_SPREAD: TypeSpread = {
   text: 'leakage a third to three times',
   source: 'estimate: as germanium diodes',
 };
+
+/**
+ * Base-emitter voltage of a transistor whose sheet bounds it from both sides; undefined where none does. Its middle, or what is
+ * typical, is taken for the data: a window says how far pieces differ, and data from one card need not lie in it.
+ */
+export function baseEmitterSpread(type: string): TypeSpread | undefined {
+  const window = bounded(findBjt(type).limits, 'baseEmitterV');
+  if (!window) return undefined;
+  const { minimum, maximum, at, source } = window;
+  const middle = window.typical ?? (minimum + maximum) / 2;
+  const amps = `${Number((1000 * (at.collectorA ?? 0)).toPrecision(3))} mA`;
+  return {
+    quantity: 'baseEmitterV',
+    low: minimum - middle,
+    high: maximum - middle,
+    text: `base-emitter voltage ${minimum} to ${maximum} V at ${amps}`,
+    source,
+  };
+}
 
 /** Of one piece: it is what it is. */
 export const NO_SPREAD: TypeSpread = {
@@ -251,9 +272,9 @@ function thresholdSpread({ kind, data, limits }: FetEntry): TypeSpread {
 }
 
 function bounded(limits: readonly DatasheetPoint[], quantity: PointQuantity) {
-  for (const { quantity: own, minimum, maximum, at, source } of limits) {
+  for (const { quantity: own, minimum, typical, maximum, at, source } of limits) {
     if (own === quantity && minimum !== undefined && maximum !== undefined)
-      return { minimum, maximum, at, source };
+      return { minimum, typical, maximum, at, source };
   }
   return undefined;
 }

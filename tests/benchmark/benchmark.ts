@@ -21,7 +21,7 @@ import { oversampled, recordingInput } from './recording-input.ts';
 import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
-import { type SpreadCost, spreadCost, spreadsOnPage } from './spread-benchmark.ts';
+import { type SpreadCost, spreadCost } from './spread-benchmark.ts';
 import { traceSwaps } from './swap-trace.ts';
 import {
   printAliasing,
@@ -124,7 +124,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     const presets = args.includes('--short') ? names : presetNames();
     const costs: SpreadCost[] = [];
     for (const name of presets) costs.push(await spreadCost(name));
-    printSpreads(costs, await spreadsOnPage(presets));
+    printSpreads(costs);
     return;
   }
   const recordingV = recordingInput(size.seconds);

@@ -84,12 +84,12 @@ interface Bench extends HTMLElement {
 }
 
 /** Runs in the page. */
-export function isReady(): boolean {
+function isReady(): boolean {
   return (document.querySelector('cliplead-bench') as Bench | null)?.store !== undefined;
 }
 
 /** Runs in the page: drops a file at this distance from the left edge. */
-export function dropFile({ text, x }: { text: string; x: number }): void {
+function dropFile({ text, x }: { text: string; x: number }): void {
   const dataTransfer = new DataTransfer();
   dataTransfer.items.add(new File([text], 'chain.json', { type: 'application/json' }));
   const init = { bubbles: true, cancelable: true, composed: true, dataTransfer, clientX: x };

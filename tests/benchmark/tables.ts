@@ -167,18 +167,16 @@ export function printVariants(costs: readonly VariantCost[]): void {
   printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
 }
 
-/** @param onPage Seconds on the built page, in the order of the costs; undefined if there is no browser. */
-export function printSpreads(costs: readonly SpreadCost[], onPage: readonly string[] | undefined): void {
-  process.stdout.write('\nSpread of 10,000 builds, seconds; a core alone but for the last column\n');
-  const header = ['preset', 'builds', 'figures', 'a clipping level', 'on the page, all cores'];
-  const rows = costs.map(({ preset, buildsS, figuresS, clippingS }, index) => [
+/** Processor time of a spread, whose builds and clipping levels are shared out to the cores. */
+export function printSpreads(costs: readonly SpreadCost[]): void {
+  process.stdout.write('\nSpread of 10,000 builds, seconds of a core\n');
+  const rows = costs.map(({ preset, buildsS, figuresS, clippingS }) => [
     preset,
     buildsS.toFixed(2),
     figuresS.toFixed(2),
     clippingS.toFixed(3),
-    onPage?.[index] ?? 'not measured',
   ]);
-  printRows([header, ...rows]);
+  printRows([['preset', 'builds', 'figures', 'a clipping level'], ...rows]);
 }
 
 /** Time against parts and against ports of a block; each as one circuit alone and as one of a pair. */

@@ -136,6 +136,8 @@ def main():
                     "capacitor": moments(lambda z: 1 + 0.1 * clamped(z)),
                     "germanium leak": moments(lambda z: 3 ** clamped(z)),
                     "taper": moments(lambda z: 0.05 * clamped(z)),
+                    # BC108, Philips: 0.55, 0.62, 0.70 V at 2 mA.
+                    "base-emitter voltage": moments(lambda z: (0.08 if z > 0 else 0.07) * clamped(z)),
                 },
                 "lowPass": low_pass(),
                 "softPlain": decomposition(),

@@ -352,6 +352,7 @@ describe('the figures of a chain on the bench', () => {
     levelsView({
       response: NONE,
       spread: NONE,
+      clips: NONE,
       sine: { a: sineOf(state, 'a'), b: sineOf(state, 'b') },
       pedal: undefined,
       pedals: levelPedals(state),

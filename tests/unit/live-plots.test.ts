@@ -11,6 +11,7 @@ const known: Known = {
   pedal: undefined,
   pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
   spread: { a: undefined, b: undefined },
+  clips: { a: undefined, b: undefined },
   place: 'the output',
   heard: 'a',
   from: 'input',

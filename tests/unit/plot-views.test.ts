@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { SpreadRun } from '../../engine/analysis/spread-run.ts';
-import { summarise } from '../../engine/analysis/spread-summary.ts';
+import { bandOf, summarise } from '../../engine/analysis/spread-summary.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
@@ -17,7 +17,7 @@ import {
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
 import { csvOf, hertzText, keysOf, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
 import { responseView } from '../../ui/plots/response-view.ts';
-import { LiveWaveform } from '../../ui/plots/signal-views.ts';
+import { clippingView, LiveWaveform } from '../../ui/plots/signal-views.ts';
 import { LiveSpectrum, SPECTRUM_HZ } from '../../ui/plots/spectrum-view.ts';
 import { MOST_LEVELS } from '../../worklets/bench-messages.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
@@ -45,6 +45,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
     response: { a: a.response, b: b.response },
     sine: { a: a.sine, b: b.sine },
     spread: { a: undefined, b: undefined },
+    clips: { a: undefined, b: undefined },
     place: 'the output',
     pedal: undefined,
     pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
@@ -98,6 +99,38 @@ describe('the bands of the response', () => {
   it('make the plot high enough for all of them', () => {
     const highest = Math.max(...columnOf('A 97.5 %, dB').map((value) => value!));
     expect(view.y.range[1]).toBeGreaterThan(highest);
+  });
+});
+
+describe('where builds with other parts clip from', () => {
+  const band = bandOf(
+    Float64Array.from({ length: 41 }, (_, index) => 0.02 + 0.001 * index),
+    0.04,
+  );
+  const clips = { a: undefined, b: band };
+
+  it('is an area on both sides of zero of the clipping curve, in the ink of the build, and in words', () => {
+    const { spans = [], hint } = clippingView({ ...known, clips, hz: 1000 });
+    expect(spans.map(({ ink }) => ink)).toEqual(['b', 'b', 'b', 'b']);
+    // Quantiles of 20 mV to 60 mV in equal steps.
+    const [upper, lower, innerUpper, innerLower] = spans;
+    for (const [place, wanted] of [
+      [upper!.from, 0.021],
+      [upper!.to, 0.059],
+      [lower!.from, -0.059],
+      [lower!.to, -0.021],
+      [innerUpper!.from, 0.03],
+      [innerUpper!.to, 0.05],
+      [innerLower!.from, -0.05],
+      [innerLower!.to, -0.03],
+    ] as const)
+      expect(place).toBeCloseTo(wanted, 12);
+    expect(hint).toContain('B clips from 21 mV to 59 mV');
+  });
+
+  it('is not drawn for a sine of another frequency, for which it was not computed', () => {
+    expect(clippingView({ ...known, clips, hz: 440 }).spans).toEqual([]);
+    expect(clippingView({ ...known, hz: 1000 }).spans).toEqual([]);
   });
 });
 

@@ -18,18 +18,28 @@ import {
   clippingKindsText,
   extremesText,
   measureText,
+  notVariedText,
   ratioText,
 } from '../../engine/analysis/spread-text.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
-import { amountAt, type Deviation, deviateOf, deviationsOf } from '../../engine/builds/deviations.ts';
+import {
+  amountAt,
+  type Deviation,
+  deviateOf,
+  deviationsOf,
+  withoutSpread,
+} from '../../engine/builds/deviations.ts';
 import { networkWithin } from '../../engine/builds/surroundings.ts';
 import { swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
 import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import { findBjt } from '../../engine/parts/catalogue.ts';
+import { bipolarAtSpread } from '../../engine/parts/data-at-spread.ts';
+import { baseEmitterSpread } from '../../engine/parts/type-spread.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { countedUniform, keyOf, normalAt } from '../../engine/units/counted-normal.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -151,6 +161,42 @@ describe('what differs from set to set', () => {
     // Four standard errors; that of the deviation for a normal distribution, doubled for the skewed one.
     expect(Math.abs(band.mean - mean)).toBeLessThan((4 * deviation) / Math.sqrt(COUNT));
     expect(Math.abs(band.deviation / deviation - 1)).toBeLessThan(8 / Math.sqrt(2 * COUNT));
+  });
+
+  it('is the base-emitter voltage of a transistor whose sheet bounds it: mean, standard deviation and ends', () => {
+    const build = withParts(presetBuild('silicon-fuzz-plain'), { Q1: { type: 'BC108' } });
+    const { mean, deviation } = REFERENCE.amounts['base-emitter voltage']!;
+    const values = drawn(find(build, 'Q1 V_BE'));
+    const band = bandOf(values, 0);
+    expect(Math.abs(band.mean - mean)).toBeLessThan((4 * deviation) / Math.sqrt(COUNT));
+    expect(Math.abs(band.deviation / deviation - 1)).toBeLessThan(4 / Math.sqrt(COUNT));
+    // Philips BC108: 0.55, 0.62, 0.70 V at 2 mA.
+    expect(values[0]).toBeCloseTo(-0.07, 12);
+    expect(values.at(-1)).toBeCloseTo(0.08, 12);
+  });
+
+  it('moves that voltage at any current by as much: V_BE = V_T·ln(I_C/I_S)', () => {
+    const { data } = findBjt('BC108');
+    const spread = baseEmitterSpread('BC108')!;
+    for (const temperatureK of [280, 320]) {
+      const moved = bipolarAtSpread(data, spread, 0.05, temperatureK);
+      const thermalV = (1.380649e-23 / 1.602176634e-19) * temperatureK;
+      const change = thermalV * Math.log(data.saturationCurrentA / moved.saturationCurrentA);
+      expect(change).toBeCloseTo(0.05, 9);
+      expect({ ...moved, saturationCurrentA: 0 }).toEqual({ ...data, saturationCurrentA: 0 });
+    }
+  });
+
+  it('is named where no sheet bounds it: V_BE of most transistors, the offset of op-amps', () => {
+    const build = withParts(plain, { Q1: { type: 'BC108' } });
+    expect(withoutSpread(build)).toEqual({ baseEmitter: ['Q2'], offset: ['U1'] });
+    expect(deviationsOf(plain).map(({ label }) => label)).not.toContain('Q1 V_BE');
+    expect(notVariedText(settingsOf(build))).toMatch(
+      /^Not varied: base-emitter voltage of Q2 \(no sheet at hand bounds it\); input offset voltage of U1 \(not in/,
+    );
+    expect(notVariedText(settingsOf(withParts(build, { Q2: { fit: 'open' }, U1: { fit: 'open' } })))).toBe(
+      '',
+    );
   });
 
   it('is never beyond the tolerance', () => {

@@ -1,4 +1,4 @@
-import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
+import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { LevelPedal } from './level-pedals.ts';
 import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
@@ -9,6 +9,8 @@ export interface Known {
   readonly sine: Pair<PlottedSine>;
   /** Bands of the response at the output; undefined where none were computed for the build as it is. */
   readonly spread: Pair<SpreadSummary>;
+  /** Input peak from which builds with other parts clip, V; undefined where that was not computed for the build as it is. */
+  readonly clips: Pair<Band>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
   /** In a chain, the pedals that are looked at, in words: "pedal 2". */
@@ -34,6 +36,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
     isSamePair(one.response, other.response) &&
     isSamePair(one.sine, other.sine) &&
     isSamePair(one.spread, other.spread) &&
+    isSamePair(one.clips, other.clips) &&
     one.place === other.place &&
     one.pedal === other.pedal &&
     JSON.stringify(one.pedals) === JSON.stringify(other.pedals) &&

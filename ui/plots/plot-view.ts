@@ -35,6 +35,15 @@ export interface BandView {
   readonly share: number;
 }
 
+/** An area over the whole height, between two places of the x axis. */
+export interface SpanView {
+  readonly from: number;
+  readonly to: number;
+  readonly ink: Ink;
+  /** How much of the ink, 0 to 1. */
+  readonly share: number;
+}
+
 /** A short level line across one place of the x axis, such as the limit that a bar may reach. */
 export interface LimitMark {
   readonly x: number;
@@ -69,6 +78,7 @@ export interface PlotView {
   readonly marks?: readonly LimitMark[];
   readonly groups?: readonly PlaceGroup[];
   readonly bands?: readonly BandView[];
+  readonly spans?: readonly SpanView[];
   /** Additional columns of the table. */
   readonly more?: readonly { readonly name: string; readonly column: Column }[];
   /** Text below the plot for the pointed place, by its index in the columns. */

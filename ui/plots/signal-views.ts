@@ -1,9 +1,11 @@
+import { CLIPPING_TEST_HZ } from '../../engine/analysis/clipping-level.ts';
 import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { lastRise } from '../../engine/analysis/trigger.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
 import type { Known } from './known.ts';
 import type { PlottedSine } from './plot-analysis.ts';
 import { type Column, hertzText, type PlotView, roundPeak, voltsText } from './plot-view.ts';
+import { clippingBandText, clippingSpans } from './spread-bands.ts';
 
 /** Points drawn of a period, at most. */
 const MOST_POINTS = 400;
@@ -25,7 +27,7 @@ const BIAS_SHARE = 0.1;
  * What clips, over the input of a steady sine: thick for a rising input, thin for a falling one. At the net where the circuit
  * clips, without the phase and the losses of what follows; a net under the probe goes before it.
  */
-export function clippingView({ sine, place: probed, hz, peakV }: Known): PlotView {
+export function clippingView({ sine, clips, place: probed, hz, peakV }: Known): PlotView {
   const place = clippingPlace(sine, probed);
   const step = thinning((sine.a ?? sine.b)?.netV.length ?? 0);
   const of = (analysis: SineAnalysis | undefined, half: 'risingV' | 'fallingV') =>
@@ -39,11 +41,14 @@ export function clippingView({ sine, place: probed, hz, peakV }: Known): PlotVie
   ].map((column) => filled(column, inputV.length));
   const [aUp = [], bUp = [], aDown = [], bDown = []] = columns;
   const peak = roundPeak(peakOf(columns));
+  // Where builds clip from is known for one frequency.
+  const shown = hz === CLIPPING_TEST_HZ ? clips : { a: undefined, b: undefined };
   return {
     shape: 'clipping',
     title: `Clipping curve at ${place}`,
     summary: `Clipping curve at ${place}, ${sineText(hz, peakV)}. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
-    hint: `Output over input, without DC. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
+    hint: `Output over input, without DC. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}${clippingBandText(shown)}`,
+    spans: clippingSpans(shown),
     x: { label: 'Input, V', range: [-peakV, peakV] },
     y: { label: 'Volts, without DC', range: [-peak, peak] },
     series: [

@@ -1,7 +1,7 @@
 import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Pair } from './known.ts';
-import type { BandView, Column, SeriesView } from './plot-view.ts';
+import { type BandView, type Column, type SeriesView, type SpanView, voltsText } from './plot-view.ts';
 
 /** Edges of the bands, from the lowest; the outer pair holds 95 % of the builds, the inner one half of them. */
 const EDGES = [
@@ -15,6 +15,32 @@ const BANDS = [
   { low: 0, high: 3, share: 0.16 },
   { low: 1, high: 2, share: 0.2 },
 ] as const;
+
+/** What is drawn behind the clipping curves: where builds begin to clip, on both sides of zero. */
+export function clippingSpans(clips: Pair<Band>): readonly SpanView[] {
+  return SLOTS.flatMap((slot) => {
+    const band = clips[slot];
+    if (!band) return [];
+    return BANDS.flatMap(({ low, high, share }): SpanView[] => {
+      const [from, to] = [band[EDGES[low]![0]], band[EDGES[high]![0]]];
+      return [
+        { from, to, ink: slot, share },
+        { from: -to, to: -from, ink: slot, share },
+      ];
+    });
+  });
+}
+
+/** "A begins to clip from 33 mV to 41 mV in the middle 95 % of builds with other parts." */
+export function clippingBandText(clips: Pair<Band>): string {
+  const told = SLOTS.flatMap((slot) => {
+    const band = clips[slot];
+    return band ? [`${slot.toUpperCase()} clips from ${voltsText(band.low)} to ${voltsText(band.high)}`] : [];
+  });
+  return told.length === 0
+    ? ''
+    : ` Areas: the middle 95 % and half of builds with other parts; ${told.join(', ')}.`;
+}
 
 /** What is drawn behind the curves of the response. */
 export interface SpreadBands {

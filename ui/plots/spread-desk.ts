@@ -6,7 +6,7 @@ import {
   USUAL_COUNT,
 } from '../../engine/analysis/spread-report.ts';
 import { asPrinted, type SpreadSettings, withSet } from '../../engine/analysis/spread-settings.ts';
-import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
+import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import { type Chain, chainWith, LONE } from '../../engine/builds/chain.ts';
 import { type Tolerances, USUAL_SEED } from '../../engine/builds/parts-set.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -65,6 +65,17 @@ export class SpreadDesk extends EventTarget {
     if (this.#kept.length === 0 || state.isBypassed || state.probe !== undefined)
       return { a: undefined, b: undefined };
     return { a: this.reportOf(state, 'a')?.summary, b: this.reportOf(state, 'b')?.summary };
+  }
+
+  /** Where builds clip from, for the clipping curve; at a probed net too, since it is a voltage of the input. */
+  clippingBands(state: BenchState): Pair<Band> {
+    if (this.#kept.length === 0 || state.isBypassed) return { a: undefined, b: undefined };
+    const of = (slot: Slot) => {
+      const clipping = this.reportOf(state, slot)?.clipping;
+      // Of those that have such a level, where all have.
+      return clipping && clipping.found === clipping.tried ? clipping.band : undefined;
+    };
+    return { a: of('a'), b: of('b') };
   }
 
   /** Computes the spread of one side; the other is the build after the swap. Takes the place of a run before it. */

@@ -86,6 +86,7 @@ export function plotOptions(
     series: [{}, ...series.map((each) => seriesOptions(each, ink, zoom))],
     ...(bands && { bands: bands.map((each) => bandOptions(each, ink)) }),
     hooks: {
+      drawClear: [(plot) => drawSpans(plot, current(), ink)],
       draw: [
         (plot) => {
           drawMarks(plot, current(), ink, zoom);
@@ -164,6 +165,21 @@ function bandOptions({ low, high, ink: role, share }: BandView, ink: PlotInk): u
 
 function dashOf(role: Ink, isDotted = false): number[] {
   return isDotted ? [1, 3] : DASH[role];
+}
+
+/** Areas behind everything else, cut at the ends of the x axis. */
+function drawSpans(plot: uPlot, { spans, x }: PlotView, ink: PlotInk): void {
+  if (!spans) return;
+  const { ctx, bbox } = plot;
+  const [lowest, highest] = x.range;
+  const at = (place: number) => plot.valToPos(Math.min(highest, Math.max(lowest, place)), 'x', true);
+  ctx.save();
+  for (const { from, to, ink: role, share } of spans) {
+    ctx.globalAlpha = share;
+    ctx.fillStyle = ink[role];
+    ctx.fillRect(at(from), bbox.top, at(to) - at(from), bbox.height);
+  }
+  ctx.restore();
 }
 
 /** Level lines beside their places: A's to the left, B's to the right, each with a foot at its ends. */

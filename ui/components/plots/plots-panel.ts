@@ -334,6 +334,7 @@ export class PlotsPanel extends BenchElement {
       response: this.#known('response'),
       sine: this.#known('sine'),
       spread: this.#spread.bands(this.state),
+      clips: this.#spread.clippingBands(this.state),
       place: this.#place(),
       pedal: this.#pedal,
       pedals: levelPedals(this.state),

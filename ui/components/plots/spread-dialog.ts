@@ -12,6 +12,7 @@ import {
   failedText,
   hasExtremes,
   measureText,
+  notVariedText,
   SPREAD_NOTE,
   shareDone,
   swapTexts,
@@ -156,11 +157,13 @@ export class SpreadDialog extends BenchElement {
     const report = this.desk.reportOf(this.state, this.slotChosen);
     return html`<dialog aria-labelledby="title">
       <div class="row top"><h2 id="title">Spread</h2><button autofocus @click=${() => this.dialog.close()}>Close</button></div>
-      <p class="small soft">10,000 builds with other parts of the same values and types: how far they differ, and which parts cause it.</p>
+      <p class="small soft">10,000 builds with other parts of the same values and types: how far they differ, and which parts cause it.
+        Drawn behind the response at the output and, for a test tone of 1 kHz, behind the clipping curve: where 500 of them begin to clip.
+        Waveform, harmonics and levels have no bands, since every build would have to be played for them.</p>
       ${this.#renderChoices()}
       ${this.#renderRun(report)}
       ${report?.summary ? this.#renderReport(report) : nothing}
-      <details class="small"><summary>How it is computed</summary><p>${SPREAD_NOTE}</p><p>${TONE_NOTE}</p><p>${CLIPPING_LEVEL_NOTE}</p></details>
+      <details class="small"><summary>How it is computed</summary><p>${SPREAD_NOTE}</p>${report ? html`<p>${notVariedText(report.plan.settings)}</p>` : nothing}<p>${TONE_NOTE}</p><p>${CLIPPING_LEVEL_NOTE}</p></details>
     </dialog>`;
   }
 
