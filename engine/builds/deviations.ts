@@ -115,9 +115,15 @@ export interface WithoutSpread {
 
 export function withoutSpread(build: Build): WithoutSpread {
   const fitted = buildParts(fittedCircuit(build)).flatMap(({ ref, kind }) => {
-    const { type, fit } = build.parts[ref] ?? {};
-    if (type === undefined || fit !== undefined || isSinglePiece(type)) return [];
-    return [{ kind, type, name: refText(build, ref) }];
+    const { type, fit, piece, piggyback } = build.parts[ref] ?? {};
+    if (type === undefined || fit !== undefined) return [];
+    const name = refText(build, ref);
+    return [
+      ...(piece === undefined && !isSinglePiece(type) ? [{ kind, type, name }] : []),
+      ...(piggyback === undefined || isSinglePiece(piggyback)
+        ? []
+        : [{ kind, type: piggyback, name: `${name} piggyback` }]),
+    ];
   });
   const isBipolar = (kind: string) => kind === 'npn' || kind === 'pnp';
   return {

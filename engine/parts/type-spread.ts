@@ -117,19 +117,19 @@ export const LEAK_SPREAD: TypeSpread = {
 };
 
 /**
- * Base-emitter voltage of a transistor whose sheet bounds it from both sides; undefined where none does. Its middle, or what is
- * typical, is taken for the data: a window says how far pieces differ, and data from one card need not lie in it.
+ * Base-emitter voltage of a transistor whose sheet bounds it from both sides and says what is typical; undefined elsewhere: limits
+ * alone, as at 2N3906, are those of a test in saturation, far wider than pieces differ. What is typical is taken for the data: a
+ * window says how far pieces differ, and data from one card need not lie in it.
  */
 export function baseEmitterSpread(type: string): TypeSpread | undefined {
   const window = bounded(findBjt(type).limits, 'baseEmitterV');
-  if (!window) return undefined;
-  const { minimum, maximum, at, source } = window;
-  const middle = window.typical ?? (minimum + maximum) / 2;
+  if (window?.typical === undefined) return undefined;
+  const { minimum, typical, maximum, at, source } = window;
   const amps = `${Number((1000 * (at.collectorA ?? 0)).toPrecision(3))} mA`;
   return {
     quantity: 'baseEmitterV',
-    low: minimum - middle,
-    high: maximum - middle,
+    low: minimum - typical,
+    high: maximum - typical,
     text: `base-emitter voltage ${minimum} to ${maximum} V at ${amps}`,
     source,
   };

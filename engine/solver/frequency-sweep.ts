@@ -80,9 +80,13 @@ export class FrequencySweep {
     return -1;
   }
 
-  /** Squares of the voltages of a node, V². @param out One for each frequency, from the index `first`. */
+  /** Squares of the voltages of a node, V²; 0 below the first, which is ground. @param out One for each frequency, from the index `first`. */
   readSquares(node: number, out: Float64Array, first: number): void {
     const { re, im, width } = this.#rows;
+    if (node < 0) {
+      out.fill(0, first, first + width);
+      return;
+    }
     const from = (this.#solution + node) * width;
     for (let index = 0; index < width; index++)
       out[first + index] = re[from + index]! ** 2 + im[from + index]! ** 2;

@@ -180,7 +180,7 @@ export class RestSearch {
       const unit = 1 + maxMagnitude(now);
       // Two small steps in a row, instead of quadratic convergence, are rounding.
       const isRounding = Math.max(largest, previous) < ROUNDING_V * unit;
-      // Newton's corrections fall faster and faster: the next one would be smaller at least by the same factor.
+      // After a whole step Newton's corrections fall faster and faster: the next one would be smaller at least by the same factor.
       const next = Number.isFinite(previous) ? largest * Math.min(1, largest / previous) : largest;
       if (share === 1 && (next < STEP_TOLERANCE_V * unit || isRounding)) {
         for (let row = 0; row < n; row++) now[row]! += correction[row]!;
@@ -188,7 +188,7 @@ export class RestSearch {
       }
       // The first steps may increase the error: most junctions converge sooner that way.
       this.#advance(share, iteration < FREE_ITERATIONS ? 0 : MOST_HALVINGS);
-      previous = largest;
+      previous = share === 1 ? largest : Number.POSITIVE_INFINITY;
     }
     return false;
   }

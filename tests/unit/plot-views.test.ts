@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import type { ClippingSpread } from '../../engine/analysis/spread-clipping.ts';
 import { SpreadRun } from '../../engine/analysis/spread-run.ts';
 import { bandOf, summarise } from '../../engine/analysis/spread-summary.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
@@ -107,7 +108,14 @@ describe('where builds with other parts clip from', () => {
     Float64Array.from({ length: 41 }, (_, index) => 0.02 + 0.001 * index),
     0.04,
   );
-  const clips = { a: undefined, b: band };
+  const run: ClippingSpread = {
+    tried: 500,
+    found: 500,
+    others: { soft: 0, none: 0, silent: 0, failed: 0 },
+    band,
+    twoSetsDb: 1,
+  };
+  const clips = { a: undefined, b: run };
 
   it('is an area on both sides of zero of the clipping curve, in the ink of the build, and in words', () => {
     const { spans = [], hint } = clippingView({ ...known, clips, hz: 1000 });
@@ -125,7 +133,16 @@ describe('where builds with other parts clip from', () => {
       [innerLower!.to, -0.03],
     ] as const)
       expect(place).toBeCloseTo(wanted, 12);
-    expect(hint).toContain('B clips from 21 mV to 59 mV');
+    expect(hint).toContain(
+      'B begins to clip between 21 mV and 59 mV in 95 % of builds with other parts, in half of them',
+    );
+  });
+
+  it('says how many have no such level, and that an area lies beyond the plot', () => {
+    const some = { a: undefined, b: { ...run, found: 497 } };
+    const { hint, spans = [] } = clippingView({ ...known, clips: some, hz: 1000, peakV: 0.02 });
+    expect(spans).toHaveLength(4);
+    expect(hint).toContain('(3 of 500 have no level where they begin), more than this test tone');
   });
 
   it('is not drawn for a sine of another frequency, for which it was not computed', () => {

@@ -1,4 +1,5 @@
-import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
+import type { ClippingSpread } from '../../engine/analysis/spread-clipping.ts';
+import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { LevelPedal } from './level-pedals.ts';
 import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
@@ -9,8 +10,8 @@ export interface Known {
   readonly sine: Pair<PlottedSine>;
   /** Bands of the response at the output; undefined where none were computed for the build as it is. */
   readonly spread: Pair<SpreadSummary>;
-  /** Input peak from which builds with other parts clip, V; undefined where that was not computed for the build as it is. */
-  readonly clips: Pair<Band>;
+  /** From which input builds with other parts clip; undefined where that was not computed for the build as it is. */
+  readonly clips: Pair<ClippingSpread>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
   /** In a chain, the pedals that are looked at, in words: "pedal 2". */

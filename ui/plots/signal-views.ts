@@ -47,7 +47,7 @@ export function clippingView({ sine, clips, place: probed, hz, peakV }: Known): 
     shape: 'clipping',
     title: `Clipping curve at ${place}`,
     summary: `Clipping curve at ${place}, ${sineText(hz, peakV)}. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
-    hint: `Output over input, without DC. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}${clippingBandText(shown)}`,
+    hint: `Output over input, without DC. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}${clippingBandText(shown, peakV)}`,
     spans: clippingSpans(shown),
     x: { label: 'Input, V', range: [-peakV, peakV] },
     y: { label: 'Volts, without DC', range: [-peak, peak] },

@@ -1,3 +1,4 @@
+import type { ClippingSpread } from '../../engine/analysis/spread-clipping.ts';
 import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Pair } from './known.ts';
@@ -17,9 +18,9 @@ const BANDS = [
 ] as const;
 
 /** What is drawn behind the clipping curves: where builds begin to clip, on both sides of zero. */
-export function clippingSpans(clips: Pair<Band>): readonly SpanView[] {
+export function clippingSpans(clips: Pair<ClippingSpread>): readonly SpanView[] {
   return SLOTS.flatMap((slot) => {
-    const band = clips[slot];
+    const band = clips[slot]?.band;
     if (!band) return [];
     return BANDS.flatMap(({ low, high, share }): SpanView[] => {
       const [from, to] = [band[EDGES[low]![0]], band[EDGES[high]![0]]];
@@ -31,15 +32,21 @@ export function clippingSpans(clips: Pair<Band>): readonly SpanView[] {
   });
 }
 
-/** "A begins to clip from 33 mV to 41 mV in the middle 95 % of builds with other parts." */
-export function clippingBandText(clips: Pair<Band>): string {
-  const told = SLOTS.flatMap((slot) => {
-    const band = clips[slot];
-    return band ? [`${slot.toUpperCase()} clips from ${voltsText(band.low)} to ${voltsText(band.high)}`] : [];
-  });
-  return told.length === 0
-    ? ''
-    : ` Areas: the middle 95 % and half of builds with other parts; ${told.join(', ')}.`;
+/**
+ * "A begins to clip between 33 mV and 41 mV in 95 % of builds with other parts, in half of them in the darker area."
+ *
+ * @param peakV Of the test tone: a band above it is not in the plot.
+ */
+export function clippingBandText(clips: Pair<ClippingSpread>, peakV: number): string {
+  return SLOTS.map((slot) => (clips[slot] ? oneText(slot.toUpperCase(), clips[slot], peakV) : '')).join('');
+}
+
+function oneText(letter: string, { band, found, tried }: ClippingSpread, peakV: number): string {
+  if (!band) return '';
+  const { low, high } = band;
+  const of = found === tried ? '' : ` (${tried - found} of ${tried} have no level where they begin)`;
+  const where = low > peakV ? ', more than this test tone' : ', in half of them in the darker area';
+  return ` ${letter} begins to clip between ${voltsText(low)} and ${voltsText(high)} in 95 % of builds with other parts${of}${where}.`;
 }
 
 /** What is drawn behind the curves of the response. */

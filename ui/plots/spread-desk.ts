@@ -1,3 +1,4 @@
+import type { ClippingSpread } from '../../engine/analysis/spread-clipping.ts';
 import {
   type AskSpread,
   type SpreadReport,
@@ -6,7 +7,7 @@ import {
   USUAL_COUNT,
 } from '../../engine/analysis/spread-report.ts';
 import { asPrinted, type SpreadSettings, withSet } from '../../engine/analysis/spread-settings.ts';
-import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
+import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import { type Chain, chainWith, LONE } from '../../engine/builds/chain.ts';
 import { type Tolerances, USUAL_SEED } from '../../engine/builds/parts-set.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -68,12 +69,12 @@ export class SpreadDesk extends EventTarget {
   }
 
   /** Where builds clip from, for the clipping curve; at a probed net too, since it is a voltage of the input. */
-  clippingBands(state: BenchState): Pair<Band> {
+  clippingBands(state: BenchState): Pair<ClippingSpread> {
     if (this.#kept.length === 0 || state.isBypassed) return { a: undefined, b: undefined };
     const of = (slot: Slot) => {
       const clipping = this.reportOf(state, slot)?.clipping;
-      // Of those that have such a level, where all have.
-      return clipping && clipping.found === clipping.tried ? clipping.band : undefined;
+      // A band of a few would be no band of builds.
+      return clipping && 2 * clipping.found > clipping.tried ? clipping : undefined;
     };
     return { a: of('a'), b: of('b') };
   }

@@ -158,7 +158,7 @@ export class SpreadDialog extends BenchElement {
     return html`<dialog aria-labelledby="title">
       <div class="row top"><h2 id="title">Spread</h2><button autofocus @click=${() => this.dialog.close()}>Close</button></div>
       <p class="small soft">10,000 builds with other parts of the same values and types: how far they differ, and which parts cause it.
-        Drawn behind the response at the output and, for a test tone of 1 kHz, behind the clipping curve: where 500 of them begin to clip.
+        Drawn behind the response at the output and, for a test tone of 1 kHz, behind the clipping curve: where 500 of them begin to clip, if most of them do.
         Waveform, harmonics and levels have no bands, since every build would have to be played for them.</p>
       ${this.#renderChoices()}
       ${this.#renderRun(report)}
