@@ -2,6 +2,7 @@ import type { GridPoint } from '../circuits/part-spec.ts';
 import type { Box } from '../drawing/geometry.ts';
 import {
   circle,
+  LINE,
   line,
   type Picture,
   type PictureText,
@@ -20,7 +21,6 @@ import { netText, type WiringPlaces } from './wiring-places.ts';
 const STUB = 1;
 /** Text beside a control: from the left edge of the drawing. */
 const TEXT_X = 1;
-const LINE = 1.6;
 /** Rooms for texts, grid steps. */
 const CONTROL_ROOM = 14;
 const HARDWARE_ROOM = 15;

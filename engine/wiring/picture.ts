@@ -27,6 +27,8 @@ export interface Picture {
 export const TITLE_SIZE = 1.3;
 export const TEXT_SIZE = 1.2;
 export const SMALL_SIZE = 1.1;
+/** From one line of text to the next, grid steps. */
+export const LINE = 1.6;
 /** Heights of letters above and below the baseline, as shares of their size. */
 const ASCENT = 0.75;
 const DESCENT = 0.22;

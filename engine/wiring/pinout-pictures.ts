@@ -4,6 +4,7 @@ import { type Footprint, unknownPinsText } from '../parts/footprint.ts';
 import {
   circle,
   escaped,
+  LINE,
   line,
   type PictureText,
   px,
@@ -23,7 +24,6 @@ import type { DrawnPicture } from './wiring-svg.ts';
 const COLUMNS = 3;
 const CELL = 32;
 const ROOM = CELL - 2;
-const LINE = 1.6;
 const ROW_GAP = 1.5;
 /** Rows of a chip. */
 const PITCH = 2;

@@ -1,7 +1,7 @@
 import { GROUND_NET } from '../circuits/circuit-nets.ts';
 import type { GridPoint } from '../circuits/part-spec.ts';
 import { textWidth } from '../drawing/text-width.ts';
-import { TEXT_SIZE } from './picture.ts';
+import { LINE, TEXT_SIZE } from './picture.ts';
 import { type LugName, lugName, type Wiring, type WiringItem } from './wiring.ts';
 import { BOARD, isControl } from './wiring-of-build.ts';
 
@@ -12,7 +12,6 @@ export const BOARD_X = 32;
 const TOP = 4;
 /** Rows between controls, beside what they need. */
 const CONTROL_GAP = 4;
-const LINE = 1.6;
 /** Room for names of nets on the board. */
 const MOST_NAME_STEPS = 17;
 /** From the right edge of the board to the columns of hardware. */
