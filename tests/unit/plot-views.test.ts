@@ -59,6 +59,28 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
 const plain = presetBuild('soft-plain');
 const known = knownOf(plain, presetBuild('clean-plain'));
 
+describe('the gain axis of the response', () => {
+  it('has three to five marks, whatever the gain', () => {
+    for (const [low, high] of [
+      [0, 0],
+      [-13, 11],
+      [-3, 40],
+      [-61, 8],
+      [-119, 55],
+    ] as const) {
+      const column = RESPONSE_HZ.map((_, index) => (index % 2 === 0 ? low : high));
+      const { y } = responseView({ ...known, response: { a: column, b: column } });
+      const [bottom, top] = y.range;
+      const seen = y.ticks!.filter((tick) => tick >= bottom && tick <= top);
+      expect(seen.length).toBeGreaterThanOrEqual(3);
+      expect(seen.length).toBeLessThanOrEqual(5);
+      expect(seen).toEqual(y.ticks);
+      expect(bottom).toBeLessThan(low);
+      expect(top).toBeGreaterThan(high);
+    }
+  });
+});
+
 describe('the bands of the response', () => {
   const settings = {
     build: plain,

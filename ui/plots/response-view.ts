@@ -1,7 +1,7 @@
 import { standInResponseDb } from '../../engine/audio/speaker-stand-in.ts';
 import type { Known } from './known.ts';
 import { RESPONSE_HZ } from './plot-analysis.ts';
-import { type Column, hertzText, type PlotView, type SeriesView } from './plot-view.ts';
+import { type AxisView, type Column, hertzText, type PlotView, type SeriesView } from './plot-view.ts';
 import { spreadBands } from './spread-bands.ts';
 
 /** Bottom of the plot, dB. */
@@ -39,10 +39,7 @@ export function responseView({ response, spread, place, from }: Known): PlotView
       ticks: TICKS_HZ,
       tickText: shortHertz,
     },
-    y: {
-      label: 'Gain, dB',
-      range: [6 * Math.floor((least(levels) - 1) / 6), 6 * Math.ceil((most(levels) + 1) / 6)],
-    },
+    y: gainAxis(6 * Math.floor((least(levels) - 1) / 6), 6 * Math.ceil((most(levels) + 1) / 6)),
     right: { label: 'B − A, dB', range: [-span, span], ticks: [-span, -span / 2, 0, span / 2, span] },
     series: [...OWN_SERIES, ...bands.series],
     bands: bands.bands,
@@ -54,6 +51,17 @@ export function responseView({ response, spread, place, from }: Known): PlotView
       return `${hertzText(hz)}: A ${decibels(a[index])}, B ${decibels(b[index])}, B − A ${decibels(difference[index])} (speaker filter ${decibels(standIn)})`;
     },
   };
+}
+
+/** Three to five marks at multiples of 6 dB, or of 3 dB in the narrowest range, however low the plot is drawn. */
+function gainAxis(low: number, high: number): AxisView {
+  const step = high - low <= 12 ? 3 : 6 * Math.max(1, Math.ceil((high - low) / 24));
+  const first = step * Math.ceil(low / step);
+  const ticks = Array.from(
+    { length: Math.floor((high - first) / step) + 1 },
+    (_, index) => first + step * index,
+  );
+  return { label: 'Gain, dB', range: [low, high], ticks };
 }
 
 function columnOf(decibelsAt: readonly number[] | undefined): Column {
