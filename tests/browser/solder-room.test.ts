@@ -43,6 +43,82 @@ describe('the view Solder', function () {
     );
   });
 
+  it('says by mark and word how a reading is, and takes it at every leg of its net', async () => {
+    const field = (label: string) =>
+      panel()!.querySelector<HTMLInputElement>(`input[aria-label="${label}"]`)!;
+    const verdict = (input: HTMLInputElement) => {
+      const cell = input.closest('tr')!.querySelector('.verdict')!;
+      return (cell.querySelector('span')?.textContent ?? '').replace(/\s+/g, ' ').trim();
+    };
+    const bias = 'You read at bias, volts';
+    for (const [typed, said, isWrong] of [
+      ['0.1', '▼ too low', 'true'],
+      ['8.9', '▲ too high', 'true'],
+      ['four', '? no number', 'true'],
+      ['4.5', '✓ fits', 'false'],
+    ] as const) {
+      type(bias, typed);
+      await until(said, () => verdict(field(bias)) === said);
+      assert.equal(field(bias).getAttribute('aria-invalid'), isWrong);
+    }
+    // Enter goes on to the next field with what was typed.
+    const fields = [...panel()!.querySelectorAll('td input')] as HTMLInputElement[];
+    fields[0]!.focus();
+    for (const [key, shiftKey, index] of [
+      ['Enter', false, 1],
+      ['ArrowDown', false, 2],
+      ['Enter', true, 1],
+    ] as const) {
+      const init = { key, shiftKey, bubbles: true, composed: true, cancelable: true };
+      panel()!.activeElement!.dispatchEvent(new KeyboardEvent('keydown', init));
+      assert.equal(panel()!.activeElement, fields[index]);
+    }
+    panel()!.querySelectorAll<HTMLElement>('.segments input')[1]!.click();
+    await until('the legs', () => panel()!.querySelector('.leg') !== null);
+    // R15 and R16 make the bias, which goes to the plus inputs of a chip through resistors, and the supply to its pin 8.
+    const supply = field('You read at U1 leg 8 V+, net supply, volts');
+    assert.equal(supply.value, '8.96');
+    assert.equal(verdict(supply), '✓ fits');
+    panel()!.querySelectorAll<HTMLElement>('.segments input')[0]!.click();
+    await until('the nets', () => panel()!.querySelector('.leg') === null);
+  });
+
+  it('has its sections one at a time, by mouse and by arrows, and opens with the last one', async () => {
+    const room = bench.shadowRoot!.querySelector('solder-room')!;
+    const tabs = () => [...room.shadowRoot!.querySelectorAll<HTMLElement>('[role="tab"]')];
+    const shown = () =>
+      [...room.shadowRoot!.querySelectorAll<HTMLElement>('[role="tabpanel"]')]
+        .filter((each) => each.checkVisibility())
+        .map(({ id }) => id);
+    assert.deepEqual(shown(), ['voltages']);
+    tabs()[0]!.click();
+    await until('the sheet', () => shown().join() === 'sheet');
+    for (const [key, section] of [
+      ['ArrowRight', 'wiring'],
+      ['End', 'log'],
+      ['ArrowRight', 'sheet'],
+      ['ArrowLeft', 'log'],
+      ['Home', 'sheet'],
+    ] as const) {
+      const chosen = tabs().find((tab) => tab.getAttribute('aria-selected') === 'true')!;
+      chosen.dispatchEvent(
+        new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
+      );
+      await until(section, () => shown().join() === section);
+    }
+    bench.store.act({ type: 'view', view: 'bench' });
+    await until('the bench', () => bench.shadowRoot!.querySelector('solder-room') === null);
+    bench.store.act({ type: 'view', view: 'solder' });
+    await until(
+      'the view again',
+      () => bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('[role="tab"]') != null,
+    );
+    const again = bench.shadowRoot!.querySelector('solder-room')!.shadowRoot!;
+    assert.equal(again.querySelector('[aria-selected="true"]')!.textContent, 'Bench sheet');
+    again.querySelectorAll<HTMLElement>('[role="tab"]')[2]!.click();
+    await until('the readings', () => panel()?.querySelector('td.volts') != null, 30);
+  });
+
   it('draws the wires of the build that is heard, with what its knobs do, and each wire in words', async () => {
     const wiring = () =>
       bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('wiring-panel')?.shadowRoot;

@@ -99,6 +99,7 @@ describe.skipIf(missing !== undefined)('from ear to bench sheet', () => {
     await page.getByLabel('You read at bias, volts').fill('4.47');
     await page.getByLabel('You read at bias, volts').press('Tab');
     await page.getByText('This reading is what a sound board gives.').waitFor();
+    await page.getByRole('tab', { name: 'Bench sheet' }).click();
     await page.locator('sheet-panel').getByRole('button', { name: 'Print' }).click();
     const frame = page.locator('iframe[title="Bench sheet"]');
     await frame.waitFor({ state: 'attached', timeout: 60_000 });

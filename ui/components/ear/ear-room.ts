@@ -20,6 +20,7 @@ import type { EarDose } from '../../ear/ear-exposure.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { isHiding } from '../../state/candidate-run.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
+import { roomStyles } from '../room-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
 /** The view for deciding by ear: riff loop, sweep, blind test, difference, excerpts. */
@@ -40,28 +41,23 @@ export class EarRoom extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    roomStyles,
     css`
-      :host {
-        flex: 1;
-        min-height: 0;
-        overflow-y: auto;
-        scrollbar-width: thin;
-        scrollbar-color: var(--track) transparent;
+      .sheets,
+      .part,
+      group-picker {
+        max-width: 110rem;
+        margin: 0 auto;
+        padding: var(--gap-4) var(--room-side) 0;
       }
       .sheets {
         columns: 25rem;
         column-gap: var(--gap-4);
-        max-width: 110rem;
-        margin: 0 auto;
-        padding: var(--gap-4) var(--gap-6);
+        padding-bottom: var(--gap-4);
       }
       section {
         break-inside: avoid;
         margin-bottom: var(--gap-4);
-        background: var(--sheet);
-        border: 1px solid var(--line);
-        border-radius: var(--radius);
-        padding: var(--gap-4);
       }
       details[open] {
         display: grid;
@@ -80,25 +76,9 @@ export class EarRoom extends BenchElement {
         flex-wrap: wrap;
         gap: var(--gap-2);
         align-items: center;
-        max-width: 110rem;
-        margin: 0 auto;
-        padding: var(--gap-4) var(--gap-6) 0;
       }
       group-picker {
-        max-width: 110rem;
-        margin: 0 auto;
-        padding: var(--gap-1) var(--gap-6) 0;
-      }
-      @media (max-width: 1150px) {
-        .sheets {
-          padding: var(--gap-4);
-        }
-        .part {
-          padding: var(--gap-4) var(--gap-4) 0;
-        }
-        group-picker {
-          padding: var(--gap-1) var(--gap-4) 0;
-        }
+        padding-top: var(--gap-1);
       }
     `,
   ];

@@ -22,6 +22,7 @@ import { guitarAhead, playedBuild } from '../../state/played-network.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { tabAtKey } from '../tab-keys.ts';
 import './plot-frame.ts';
 import './probe-menu.ts';
 import './spread-dialog.ts';
@@ -390,13 +391,12 @@ export class PlotsPanel extends BenchElement {
   }
 
   #onTabKey(event: KeyboardEvent, pane: number): void {
-    const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
-    if (step === undefined) return;
+    const kinds = PLOT_KINDS.map(({ id }) => id);
+    const next = tabAtKey(event.key, kinds, this.shown[pane]!);
+    if (next === undefined) return;
     event.preventDefault();
-    const index = PLOT_KINDS.findIndex(({ id }) => id === this.shown[pane]);
-    const next = PLOT_KINDS[(index + step + PLOT_KINDS.length) % PLOT_KINDS.length]!;
-    this.#choose(pane, next.id);
-    this.renderRoot.querySelector<HTMLElement>(`#tab-${pane}-${next.id}`)?.focus();
+    this.#choose(pane, next);
+    this.renderRoot.querySelector<HTMLElement>(`#tab-${pane}-${next}`)?.focus();
   }
 
   #setTest(name: keyof SineTest, event: Event): void {

@@ -38,8 +38,12 @@ export class SheetPanel extends BenchElement {
         margin: var(--gap-1) 0;
         text-wrap: pretty;
       }
-      summary {
-        cursor: pointer;
+      h3 {
+        margin: var(--gap-3) 0 0;
+      }
+      ul {
+        max-width: 60rem;
+        padding-left: 1.2rem;
       }
       li {
         margin: var(--gap-1) 0;
@@ -68,13 +72,11 @@ export class SheetPanel extends BenchElement {
       </div>
       <p class="small soft" role="status">${this.isBusy ? 'The sheet is being made.' : 'Schematic, parts list, wiring, voltages, changes, notes and cautions, on A4. “Print” can also save a PDF.'}</p>
       ${this.problem === '' ? nothing : html`<p class="problem" role="alert">${this.problem}</p>`}
-      <details>
-        <summary>Cautions</summary>
+      <h3>Cautions</h3>
         <ul class="small">${cautionsOfAll(this.chain.pedals.map(({ build }) => build)).map(
           ({ about, text, source }) =>
             html`<li><strong>${about}.</strong> ${text} <span class="soft">(${source})</span></li>`,
         )}</ul>
-      </details>
     `;
   }
 

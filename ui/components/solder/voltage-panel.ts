@@ -1,10 +1,10 @@
-import { css, html, nothing, type PropertyValues } from 'lit';
+import { html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { type FaultTable, type Suspect, suspectsOf } from '../../../engine/analysis/build-faults.ts';
 import { withoutMeter } from '../../../engine/analysis/meter-readings.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
-import type { VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import { bandRead, type VoltageReport } from '../../../engine/analysis/voltage-report.ts';
 import {
   batteryProblems,
   legRows,
@@ -22,12 +22,32 @@ import type { Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { MeteredBuild } from '../../plots/plot-analysis.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
+import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { tableStyles } from '../table-styles.ts';
+import { partChoice } from './part-choice.ts';
+import { stackedRows } from './stacked-rows.ts';
+import { voltageStyles } from './voltage-styles.ts';
 
 const NO_READINGS: Readonly<Record<Slot, ReadonlyMap<string, string>>> = { a: new Map(), b: new Map() };
-/** Suspects above the table. */
+/** Suspects that are named. */
 const MOST_SUSPECTS = 5;
+
+const TABLES = [
+  ['nets', 'At the nets'],
+  ['legs', 'At the legs'],
+  ['supplies', 'With another supply'],
+] as const;
+type TableName = (typeof TABLES)[number][0];
+
+/** How a reading stands to what sound boards give, with a mark that needs no colour. */
+const VERDICTS = {
+  fits: ['✓', 'fits'],
+  low: ['▼', 'too low'],
+  high: ['▲', 'too high'],
+  unread: ['?', 'no number'],
+} as const;
+type Verdict = keyof typeof VERDICTS;
 
 /** DC voltages as a multimeter reads them on the finished board, and what to look at where a reading is off. */
 @customElement('voltage-panel')
@@ -37,6 +57,7 @@ export class VoltagePanel extends BenchElement {
   @property() side: Slot = 'a';
   @property({ type: Number }) temperatureC!: number;
   @property({ attribute: false }) analyser: Analyser | undefined;
+  @state() private table: TableName = 'nets';
   @state() private meterOhms = USUAL_METER_OHMS;
   /** What was read on the boards, V, by net; a text that is no number stays as it was typed. */
   @state() private readings: Readonly<Record<Slot, ReadonlyMap<string, string>>> = NO_READINGS;
@@ -49,69 +70,7 @@ export class VoltagePanel extends BenchElement {
   /** Circuits whose boards were read. */
   readonly #circuits: Partial<Record<Slot, Build['circuit']>> = {};
 
-  static override styles = [
-    sharedStyles,
-    tableStyles,
-    css`
-      h3 {
-        margin: var(--gap-4) 0 var(--gap-1);
-      }
-      p {
-        margin: var(--gap-1) 0;
-        text-wrap: pretty;
-      }
-      .scroll {
-        overflow-x: auto;
-        scrollbar-width: thin;
-      }
-      th,
-      td {
-        vertical-align: baseline;
-      }
-      .volts {
-        text-align: right;
-        white-space: nowrap;
-      }
-      th[scope='row'] {
-        white-space: nowrap;
-      }
-      td input[type='text'] {
-        width: 4.5rem;
-        min-height: 1.6rem;
-      }
-      .old {
-        color: var(--ink-soft);
-      }
-      .off th[scope='row'],
-      .off .volts.adapter {
-        font-weight: 600;
-        color: var(--warning);
-      }
-      .meter input {
-        width: 5rem;
-      }
-      td[rowspan] {
-        width: 18rem;
-      }
-      @media (max-width: 740px) {
-        .hint {
-          display: none;
-        }
-        td[rowspan] {
-          width: auto;
-        }
-      }
-      ol {
-        margin: var(--gap-1) 0;
-        padding-left: 1.5rem;
-      }
-      @media print {
-        td input[type='text'] {
-          border-color: #000;
-        }
-      }
-    `,
-  ];
+  static override styles = [sharedStyles, tableStyles, segmentStyles, stackedRows, voltageStyles];
 
   protected override willUpdate(changed: PropertyValues): void {
     // Another circuit is another board.
@@ -142,13 +101,17 @@ export class VoltagePanel extends BenchElement {
 
   override render() {
     return html`
-      <h2>What a multimeter reads</h2>
-      <p class="small">Black lead at ground, nothing played, DC volts. <label class="meter">Meter’s input resistance
-        <input type="text" .value=${live(formatValue(this.meterOhms, 'ohms'))} @change=${this.#onMeter} /></label>
-        <span class="soft">10M for most digital meters; a pointer meter has 20k for each volt of its range. R4.2 is the net at end 2 of R4.</span></p>
+      <div class="head">
+        <h2>What a multimeter reads</h2>
+        ${partChoice('Where it is read', TABLES, this.table, (table) => {
+          this.table = table;
+        })}
+        <label class="meter small">Meter’s input resistance
+          <input type="text" .value=${live(formatValue(this.meterOhms, 'ohms'))} @change=${this.#onMeter} /></label>
+      </div>
       ${[this.refusal, this.meterProblem, this.readingProblem].map((problem) => (problem === '' ? nothing : html`<p class="problem" role="alert">${problem}</p>`))}
       ${this.#isOld ? html`<p class="soft small" role="status">Computing…</p>` : nothing}
-      ${this.metered ? html`<div class=${this.#isOld ? 'old' : ''}>${this.#renderMetered(this.metered.build, this.metered.result)}</div>` : nothing}
+      ${this.metered ? this.#renderMetered(this.metered.build, this.metered.result) : nothing}
     `;
   }
 
@@ -158,37 +121,74 @@ export class VoltagePanel extends BenchElement {
   }
 
   #renderMetered(build: Build, { report, faults, supplied }: MeteredBuild) {
-    return html`
-      ${this.#renderSuspects(report, faults)}
-      ${this.#renderNets(report, faults)}
-      ${supplyTexts(report).map((text) => html`<p>${text}</p>`)}
-      ${batteryProblems(report).map((text) => html`<p class="problem">${text}</p>`)}
-      ${renderLegs(build, report)}
-      ${renderSupplies(supplied)}
-      <p class="small"><strong>Careful.</strong> A slipping probe shorts legs: clip the black lead to ground and use one hand. Unplug the
-        supply before you touch a part. Do not connect more volts than the weakest part stands. An adapter must be made for
-        the job and certified where you live; never open one. If you are not sure, ask somebody who is trained for it.</p>
-    `;
+    return html`<div class="work ${this.#isOld ? 'old' : ''}">
+      <div class="scroll" role="region" aria-label="Readings" tabindex="0" @keydown=${this.#onFieldKey}>${
+        this.table === 'nets'
+          ? this.#renderNets(report, faults)
+          : this.table === 'legs'
+            ? this.#renderLegs(build, report, faults)
+            : renderSupplies(supplied)
+      }</div>
+      <div class="side" role="region" aria-label="Suspects and notes" tabindex="0">
+        <div class="diagnosis">${this.#renderSuspects(report, faults)}</div>
+        ${notes(report)}
+      </div>
+    </div>`;
   }
 
   #renderNets(report: VoltageReport, faults: FaultTable) {
     const { fed } = report;
-    return html`<div class="scroll" role="region" aria-label="Readings at the nets" tabindex="0"><table>
+    return html`<table>
       <thead><tr>
-        <th scope="col">Net</th><th scope="col">You read on ${LETTER[this.side]}, V</th>
+        <th scope="col">Net</th>${this.#readingHeads()}
         ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}
         <th scope="col" class="volts" title="With an adapter, on boards with other pieces of the same parts">95 % of boards</th>
-        <th scope="col" class="hint">If it is too low</th><th scope="col" class="hint">If it is too high</th>
+        <th scope="col" class="explain">If it is too low</th><th scope="col" class="explain">If it is too high</th>
       </tr></thead>
-      <tbody>${netRows(report, faults).map(
-        ({ net, reads, band, tooLow, tooHigh }) => html`<tr class=${this.#isOff(net, faults) ? 'off' : ''}>
+      <tbody>${netRows(report, faults).map(({ net, reads, band, tooLow, tooHigh }) => {
+        const verdict = this.#verdictOf(net, report, faults);
+        const why = verdict === 'low' ? tooLow : verdict === 'high' ? tooHigh : '';
+        return html`<tr class=${isOff(verdict) ? 'off' : ''}>
           <th scope="row">${net}</th>
-          <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${live(this.#readings.get(net) ?? '')}
-            @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
-          ${fed.map(({ condition }, index) => html`<td class="volts figures ${condition}">${reads[index]}</td>`)}
-          <td class="volts figures small">${band}</td><td class="small hint">${tooLow}</td><td class="small hint">${tooHigh}</td>
-        </tr>`,
-      )}</tbody></table></div>`;
+          ${this.#renderReading(net, `You read at ${net}, volts`, verdict, why)}
+          ${fed.map(({ condition }, index) => html`<td class="volts figures ${condition}" data-label=${condition}>${reads[index]}</td>`)}
+          <td class="volts figures small" data-label="95 % of boards">${band}</td><td class="small explain">${tooLow}</td><td class="small explain">${tooHigh}</td>
+        </tr>`;
+      })}</tbody></table>`;
+  }
+
+  /** A leg is read for its net: other legs of that net show the same. */
+  #renderLegs(build: Build, report: VoltageReport, faults: FaultTable) {
+    const { fed, volts } = report;
+    const columns = 4 + fed.length;
+    return html`<table>
+      <thead><tr><th scope="col">Leg</th><th scope="col">Net</th>${this.#readingHeads()}
+        ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}</tr></thead>
+      ${legRows(build, fed).map(
+        (part) => html`<tbody>
+        <tr class="part"><th scope="rowgroup" colspan=${columns}>${partHead(part)}</th></tr>
+        ${part.legs.map(({ leg, net, reads }) => {
+          const verdict = this.#verdictOf(net, report, faults);
+          return html`<tr class="leg ${isOff(verdict) ? 'off' : ''}">
+            <th scope="row">${leg}</th><td data-label="net">${net}</td>
+            ${volts.has(net) ? this.#renderReading(net, `You read at ${part.ref} leg ${leg}, net ${net}, volts`, verdict, '') : html`<td></td><td></td>`}
+            ${fed.map(({ condition }, index) => html`<td class="volts figures ${condition}" data-label=${condition}>${reads[index]}</td>`)}</tr>`;
+        })}
+      </tbody>`,
+      )}
+    </table>`;
+  }
+
+  #readingHeads() {
+    return html`<th scope="col">You read on ${LETTER[this.side]}, V</th><th scope="col">Verdict</th>`;
+  }
+
+  #renderReading(net: string, label: string, verdict: Verdict | undefined, why: string) {
+    const [mark, word] = verdict ? VERDICTS[verdict] : [];
+    return html`<td><input type="text" inputmode="decimal" autocomplete="off" aria-label=${label} aria-invalid=${verdict !== undefined && verdict !== 'fits'}
+        .value=${live(this.#readings.get(net) ?? '')} @focus=${selectAll} @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
+      <td class="verdict">${verdict === undefined ? nothing : html`<span class=${verdict === 'unread' ? 'high' : verdict}><span aria-hidden="true">${mark}</span> ${word}</span>`}
+        ${why === '' ? nothing : html`<div class="small why">${why}</div>`}</td>`;
   }
 
   #renderSuspects(report: VoltageReport, faults: FaultTable) {
@@ -218,11 +218,35 @@ export class VoltagePanel extends BenchElement {
     return this.readings[this.side];
   }
 
-  #isOff(net: string, faults: FaultTable): boolean {
-    const report = this.metered?.result.report;
-    const read = report && this.#unloaded(report).get(net);
-    return read !== undefined && suspectsOf(faults, new Map([[net, read]])).soundLargestMiss > 1;
+  /** Of what was read at a net; undefined where nothing was. */
+  #verdictOf(net: string, report: VoltageReport, faults: FaultTable): Verdict | undefined {
+    const text = this.#readings.get(net);
+    if (text === undefined) return undefined;
+    const typed = numberOf(text);
+    const read = this.#unloaded(report).get(net);
+    if (typed === undefined || read === undefined) return 'unread';
+    if (suspectsOf(faults, new Map([[net, read]])).soundLargestMiss <= 1) return 'fits';
+    const band = bandRead(report, net);
+    const usual = band ? (band.low + band.high) / 2 : (report.fed[0]!.readsV.get(net) ?? 0);
+    return typed < usual ? 'low' : 'high';
   }
+
+  /** One hand holds the probe: Enter and the arrows go to the next field, or with Shift back. */
+  #onFieldKey = (event: KeyboardEvent): void => {
+    const steps: Readonly<Record<string, number>> = {
+      Enter: event.shiftKey ? -1 : 1,
+      ArrowDown: 1,
+      ArrowUp: -1,
+    };
+    const step = event.isComposing ? undefined : steps[event.key];
+    if (step === undefined || !(event.target instanceof HTMLInputElement)) return;
+    event.preventDefault();
+    const fields = [...this.renderRoot.querySelectorAll<HTMLInputElement>('td input')];
+    const next = fields[fields.indexOf(event.target) + step];
+    if (next) next.focus();
+    // The last field is taken too.
+    else event.target.dispatchEvent(new Event('change'));
+  };
 
   #read(net: string, text: string): void {
     const readings = new Map(this.#readings);
@@ -265,33 +289,35 @@ function suspectItem({ fault, largestMiss }: Suspect) {
   return html`<li>${fault.text}${largestMiss > 1 ? html` <span class="soft small">(does not explain every reading)</span>` : nothing}</li>`;
 }
 
-function renderLegs(build: Build, { fed }: VoltageReport) {
-  return html`<h3>At the legs</h3>
-    <div class="scroll" role="region" aria-label="Readings at the legs" tabindex="0"><table>
-      <thead><tr><th scope="col">Part</th><th scope="col">Leg</th><th scope="col">Net</th>
-        ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}</tr></thead>
-      ${legRows(build, fed).map((part) => html`<tbody>${renderPart(part, fed.length)}</tbody>`)}
-    </table></div>`;
+function isOff(verdict: Verdict | undefined): boolean {
+  return verdict === 'low' || verdict === 'high';
 }
 
-function renderPart({ ref, type, footprint, legs, unknown }: PartRows, conditions: number) {
-  const head = html`<strong>${ref}</strong> ${type}${footprint ? html`<br /><span class="small soft">${caseText(footprint)}</span>` : nothing}`;
-  if (unknown !== undefined)
-    return html`<tr><td>${head}</td><td class="soft" colspan=${2 + conditions}>${unknown}</td></tr>`;
-  return legs.map(
-    ({ leg, net, reads }, index) => html`<tr>
-      ${index === 0 ? html`<td rowspan=${legs.length}>${head}</td>` : nothing}
-      <th scope="row">${leg}</th><td>${net}</td>
-      ${reads.map((text) => html`<td class="volts figures">${text}</td>`)}</tr>`,
-  );
+function selectAll({ target }: Event): void {
+  (target as HTMLInputElement).select();
+}
+
+function partHead({ ref, type, footprint, unknown }: PartRows) {
+  return html`<strong>${ref}</strong> ${type}${footprint ? html` <span class="small soft">${caseText(footprint)}</span>` : nothing}${unknown === undefined ? nothing : html` <span class="soft">${unknown}</span>`}`;
+}
+
+function notes(report: VoltageReport) {
+  return html`<div class="notes small">
+    <p><strong>Careful.</strong> A slipping probe shorts legs: clip the black lead to ground and use one hand. Unplug the
+      supply before you touch a part. Do not connect more volts than the weakest part stands. An adapter must be made for
+      the job and certified where you live; never open one. If you are not sure, ask somebody who is trained for it.</p>
+    ${supplyTexts(report).map((text) => html`<p>${text}</p>`)}
+    ${batteryProblems(report).map((text) => html`<p class="problem">${text}</p>`)}
+    <p class="soft">Black lead at ground, nothing played, DC volts. Enter goes to the next field. R4.2 is the net at end 2 of R4.
+      A meter’s input resistance is 10M for most digital meters; a pointer meter has 20k for each volt of its range.</p>
+  </div>`;
 }
 
 function renderSupplies(supplied: readonly SuppliedBuild[]) {
   const { supplies, rows, problems } = supplyTable(supplied);
-  return html`<h3>With another supply</h3>
-    ${problems.map((text) => html`<p class="problem small">${text}</p>`)}
-    <div class="scroll" role="region" aria-label="Readings with other supplies" tabindex="0"><table>
+  return html`${problems.map((text) => html`<p class="problem small">${text}</p>`)}
+    <table>
       <thead><tr><th scope="col">Net</th>${supplies.map((text) => html`<th scope="col" class="volts">${text}</th>`)}</tr></thead>
-      <tbody>${rows.map(([net, ...reads]) => html`<tr><th scope="row">${net}</th>${reads.map((text) => html`<td class="volts figures">${text}</td>`)}</tr>`)}</tbody>
-    </table></div>`;
+      <tbody>${rows.map(([net, ...reads]) => html`<tr><th scope="row">${net}</th>${reads.map((text, index) => html`<td class="volts figures" data-label=${supplies[index]}>${text}</td>`)}</tr>`)}</tbody>
+    </table>`;
 }

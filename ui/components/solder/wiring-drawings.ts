@@ -1,25 +1,24 @@
-import { css, html, nothing } from 'lit';
+import { css, html } from 'lit';
 import { pinoutPicture } from '../../../engine/wiring/pinout-pictures.ts';
 import type { Pinout } from '../../../engine/wiring/pinouts.ts';
 import { boardText, type WireRow } from '../../../engine/wiring/wire-list.ts';
 import type { Wiring } from '../../../engine/wiring/wiring.ts';
 import { type DrawnPicture, svgDocument, wiringPicture } from '../../../engine/wiring/wiring-svg.ts';
 
-/** Both drawings and the notes, for the page and for paper; with `wiringStyles`. */
-export function wiringDrawings(wiring: Wiring, pinouts: readonly Pinout[]) {
+/** The wires from the back, and the notes; with `wiringStyles`. */
+export function wireDrawing(wiring: Wiring) {
   const wires = svgElement(wiringPicture(wiring), 'Wires off the board');
-  const pins = svgElement(pinoutPicture(pinouts), 'Pins from above');
   return html`
-    <h3>From the back</h3>
     <div class="drawing" tabindex="0" role="group" aria-label="Drawing of the wires">${wires}</div>
     <ul class="notes">${wiring.notes.map((note) => html`<li>${note}</li>`)}</ul>
-    ${
-      pinouts.length === 0
-        ? nothing
-        : html`<h3>Pins from above</h3>
-          <div class="drawing" tabindex="0" role="group" aria-label="Drawing of the pins">${pins}</div>`
-    }
   `;
+}
+
+/** The pins of the active parts. */
+export function pinDrawing(pinouts: readonly Pinout[]) {
+  if (pinouts.length === 0) return html`<p class="soft">No part of this build has pins to be told apart.</p>`;
+  const pins = svgElement(pinoutPicture(pinouts), 'Pins from above');
+  return html`<div class="drawing" tabindex="0" role="group" aria-label="Drawing of the pins">${pins}</div>`;
 }
 
 /** It brings no styles: its lines have the colour of the text around it. */
@@ -30,28 +29,26 @@ function svgElement(picture: DrawnPicture, title: string): Element {
 
 /** The wires in words, to be ticked off. */
 export function wireTable(rows: readonly WireRow[]) {
-  return html`<details>
-    <summary>Wires, one by one</summary>
-    <table>
+  return html`<table>
       <thead><tr><th scope="col">From</th><th scope="col">To</th><th scope="col">Net</th><th scope="col">On the board at</th></tr></thead>
       <tbody>${rows.map(
         (row) => html`<tr class=${row.isOptional ? 'soft' : ''}>
-          <td>${row.from}</td><td>${row.to}</td><td>${row.net}</td><td>${boardText(row)}</td></tr>`,
+          <td data-label="from">${row.from}</td><td data-label="to">${row.to}</td><td data-label="net">${row.net}</td><td data-label="on the board at">${boardText(row)}</td></tr>`,
       )}</tbody>
-    </table>
-  </details>`;
+    </table>`;
 }
 
 /** On a narrow page the drawings keep a readable size and scroll; on paper they are as wide as it. */
 export const wiringStyles = css`
   .head {
     display: flex;
-    gap: var(--gap-3);
-    align-items: baseline;
-    justify-content: space-between;
+    flex-wrap: wrap;
+    gap: var(--gap-2) var(--gap-6);
+    align-items: center;
+    margin-bottom: var(--gap-2);
   }
-  h3 {
-    margin: var(--gap-4) 0 var(--gap-1);
+  .head button {
+    margin-left: auto;
   }
   .drawing {
     overflow-x: auto;
@@ -72,12 +69,6 @@ export const wiringStyles = css`
   .notes li {
     margin: var(--gap-1) 0;
     text-wrap: pretty;
-  }
-  summary {
-    cursor: pointer;
-  }
-  table {
-    font-size: var(--size-small);
   }
   @media print {
     .drawing {

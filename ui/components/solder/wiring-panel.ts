@@ -13,9 +13,12 @@ import { offerDownload } from '../../ear/download.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { KnobTurns } from '../../plots/plot-analysis.ts';
 import { BenchElement } from '../bench-element.ts';
+import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { tableStyles } from '../table-styles.ts';
-import { wireTable, wiringDrawings, wiringStyles } from './wiring-drawings.ts';
+import { partChoice } from './part-choice.ts';
+import { stackedRows } from './stacked-rows.ts';
+import { pinDrawing, wireDrawing, wireTable, wiringStyles } from './wiring-drawings.ts';
 
 /** What the knobs of a build do, which another build has not. */
 interface TurnsOfBuild {
@@ -28,6 +31,13 @@ function turnsFor(build: Build, found: TurnsOfBuild | undefined): KnobTurns {
   return found?.build === build ? found.turns : [];
 }
 
+const PARTS = [
+  ['wires', 'Wires from the back'],
+  ['pins', 'Pins from above'],
+  ['list', 'Wires, one by one'],
+] as const;
+type WiringPart = (typeof PARTS)[number][0];
+
 /** What is wired off the board, the pins of the active parts from above, and each wire in words. */
 @customElement('wiring-panel')
 export class WiringPanel extends BenchElement {
@@ -35,10 +45,11 @@ export class WiringPanel extends BenchElement {
   @property({ type: Number }) temperatureC!: number;
   /** Computes what the knobs do; without it the drawing does not say that. */
   @property({ attribute: false }) analyser: Analyser | undefined;
+  @state() private view: WiringPart = 'wires';
   @state() private turns: TurnsOfBuild | undefined;
   #asked: object = {};
 
-  static override styles = [sharedStyles, tableStyles, wiringStyles];
+  static override styles = [sharedStyles, tableStyles, segmentStyles, stackedRows, wiringStyles];
 
   protected override willUpdate(changed: PropertyValues): void {
     if (changed.has('build') || changed.has('temperatureC') || changed.has('analyser')) void this.#ask();
@@ -53,16 +64,20 @@ export class WiringPanel extends BenchElement {
   }
 
   override render() {
-    return guard([this.build, this.turns], () => {
+    return guard([this.build, this.turns, this.view], () => {
       const wiring = wiringOf(this.build, new Map(turnsFor(this.build, this.turns)));
       const pinouts = pinoutsOf(this.build);
       return html`
         <div class="head">
           <h2>Wiring</h2>
+          ${partChoice('What of it', PARTS, this.view, (view) => {
+            this.view = view;
+          })}
           <button class="small" @click=${() => this.#save(wiring, pinouts)}>Save SVG</button>
         </div>
-        ${wiringDrawings(wiring, pinouts)}
-        ${wireTable(wireRows(this.build, wiring))}
+        <div ?hidden=${this.view !== 'wires'}>${wireDrawing(wiring)}</div>
+        <div ?hidden=${this.view !== 'pins'}>${pinDrawing(pinouts)}</div>
+        <div ?hidden=${this.view !== 'list'}>${wireTable(wireRows(this.build, wiring))}</div>
       `;
     });
   }
