@@ -2,6 +2,7 @@ import axe, { type ElementContext, type RunOptions } from 'axe-core';
 import { assert } from 'chai';
 import { startBlindTest } from '../../engine/analysis/blind-test.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import type { DrawerDialog } from '../../ui/components/drawer-dialog.ts';
 import type { MeasuredParts } from '../../ui/components/measuring/measured-parts.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { benchDrawn, closeBench, noticeBar, openedBench } from './opened-bench.ts';
@@ -36,8 +37,18 @@ function setTheme(theme: string): void {
 /** What has to be done first, so that a dialog has its content. */
 const OPENERS: Readonly<Record<string, (host: Element) => unknown>> = {
   'swap-list': () => inside('swap-list').querySelector<HTMLElement>('li button')!.click(),
+  'drawer-dialog': (host) => (host as DrawerDialog).open(),
   'measured-parts': (host) => (host as MeasuredParts).open(undefined),
 };
+
+/** A section of the view Solder, and a part of it. */
+async function choose(section: string, part: number): Promise<void> {
+  deep<HTMLElement>(`#tab-${section}`)[0]!.click();
+  await drawn();
+  deep<HTMLElement>('.segments input[name="part"]')
+    .filter((each) => each.checkVisibility())
+    [part]?.click();
+}
 
 /** The views of the bench, with everything unfolded that can be. */
 const VIEWS: Readonly<Record<string, () => unknown>> = {
@@ -67,10 +78,27 @@ const VIEWS: Readonly<Record<string, () => unknown>> = {
     for (const details of deep<HTMLDetailsElement>('details'))
       details.open = details.closest('.bar') === null;
   },
-  'the view Solder': async () => {
+  'the parts list': async () => {
+    bench.store.act({ type: 'view', view: 'bench' });
+    await drawn();
+    deep<HTMLElement>('.sheets button')[2]!.click();
+    await until('the parts list', () => deep('tbody tr').length > 0, 30);
+  },
+  'the readings of Solder, one of them too low': async () => {
     bench.store.act({ type: 'view', view: 'solder' });
     await until('the readings', () => deep('td.volts').length > 0, 30);
+    const field = deep<HTMLInputElement>('input[aria-label="You read at bias, volts"]')[0]!;
+    field.value = '0.1';
+    field.dispatchEvent(new Event('change'));
+    await until('the verdict', () => deep('.verdict .low').length > 0);
   },
+  'the legs in Solder': () => choose('voltages', 1),
+  'other supplies in Solder': () => choose('voltages', 2),
+  'the wires in Solder': () => choose('wiring', 0),
+  'the pins in Solder': () => choose('wiring', 1),
+  'the list of wires in Solder': () => choose('wiring', 2),
+  'the bench sheet in Solder': () => choose('sheet', 0),
+  'the mod log in Solder': () => choose('log', 0),
 };
 
 describe('the bench for everybody', function () {

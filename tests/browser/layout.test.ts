@@ -1,7 +1,7 @@
 import { assert } from 'chai';
-import type { ClipleadBench } from '../../ui/bench.ts';
 import { noticeBar } from './opened-bench.ts';
 import { isDrawn, type OpenedFrame, openFrame, removeFrames } from './opened-frame.ts';
+import { drawn, isInSight, resize, smallTargets } from './seen.ts';
 import { framesDrawn, until } from './until.ts';
 
 /** What is left of usual laptop screens by browser and desktop, a large screen, a tablet both ways; CSS pixels. */
@@ -66,7 +66,10 @@ const PHONE_SEEN: Readonly<Record<string, readonly Seen[]>> = {
     ['output-panel', 'input[type="range"]'],
   ],
   Ear: [],
-  Solder: [['solder-room', 'p']],
+  Solder: [
+    ['solder-room', '.about'],
+    ['solder-room', '[role="tab"]', 'all'],
+  ],
 };
 const ALWAYS_SEEN: readonly Seen[] = [
   ['build-bar', '.title'],
@@ -291,62 +294,3 @@ describe('the bench on one screen', () => {
     conditions.open = false;
   });
 });
-
-function resize(width: number, height: number): void {
-  const element = document.querySelector('iframe')!;
-  Object.assign(element, { width: `${width}`, height: `${height}` });
-  element.style.border = '0';
-}
-
-/** The bench with the bar above it, which measures its text after it was drawn. */
-async function drawn(bench: ClipleadBench): Promise<void> {
-  await bench.updateComplete;
-  await framesDrawn(2);
-  await bench.updateComplete;
-}
-
-/** Inside the window and inside everything around it that scrolls. */
-function isInSight(element: Element, width: number, height: number): boolean {
-  const box = element.getBoundingClientRect();
-  const bounds = { left: 0, top: 0, right: width, bottom: height };
-  for (let around = parentOf(element); around; around = parentOf(around)) {
-    const { overflowX, overflowY } = getComputedStyle(around);
-    if (overflowX === 'visible' && overflowY === 'visible') continue;
-    const { left, top, right, bottom } = around.getBoundingClientRect();
-    bounds.left = Math.max(bounds.left, left);
-    bounds.top = Math.max(bounds.top, top);
-    bounds.right = Math.min(bounds.right, right);
-    bounds.bottom = Math.min(bounds.bottom, bottom);
-  }
-  return (
-    box.width > 0 &&
-    box.height > 0 &&
-    box.left >= bounds.left - 1 &&
-    box.top >= bounds.top - 1 &&
-    box.right <= bounds.right + 1 &&
-    box.bottom <= bounds.bottom + 1
-  );
-}
-
-/** What can be pressed and is less than 44 px high or wide (WCAG 2.5.5), in all components of a page. */
-function smallTargets(root: ShadowRoot): readonly string[] {
-  const all = [...root.querySelectorAll('*')];
-  const within = all.flatMap((element) => (element.shadowRoot ? smallTargets(element.shadowRoot) : []));
-  const small = all.filter((element) => {
-    if (!element.matches('button, select, summary, input:not([type="file"])') || !element.checkVisibility())
-      return false;
-    const target = element.matches('[type="checkbox"], [type="radio"]')
-      ? (element.closest('label') ?? element)
-      : element;
-    const { width, height } = target.getBoundingClientRect();
-    return width > 0 && (height < 44 || width < 44);
-  });
-  return [...within, ...small.map((element) => element.outerHTML.slice(0, 120))];
-}
-
-function parentOf(element: Element): Element | undefined {
-  const { parentNode } = element.assignedSlot ?? element;
-  if (parentNode instanceof Element) return parentNode;
-  const host = (parentNode as ShadowRoot | null)?.host;
-  return host ?? undefined;
-}
