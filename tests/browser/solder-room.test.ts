@@ -185,8 +185,20 @@ describe('the view Solder', function () {
     await until('the note', () => entryOf(swap)?.querySelector('input')?.value === 'too much bass');
     const add = log()!.querySelector<HTMLButtonElement>('.head button')!;
     for (let each = 0; each < 12; each++) add.click();
-    await until('a search', () => log()!.querySelector('input[type=search]') !== null);
-    const search = log()!.querySelector<HTMLInputElement>('input[type=search]')!;
+    const searched = () => log()!.querySelector<HTMLInputElement>('input[aria-label="Search the mod log"]');
+    await until('a search', () => searched() !== null);
+    const search = searched()!;
+    const { heard } = bench.store.state;
+    const space = new KeyboardEvent('keydown', {
+      key: ' ',
+      code: 'Space',
+      bubbles: true,
+      composed: true,
+      cancelable: true,
+    });
+    search.dispatchEvent(space);
+    assert.isFalse(space.defaultPrevented, 'a space belongs to the text');
+    assert.equal(bench.store.state.heard, heard);
     search.value = 'BASS c3';
     search.dispatchEvent(new Event('input'));
     await until('the entry that is searched for', () => texts().length === 1 && texts()[0] === swap);
