@@ -26,12 +26,12 @@ const RAIL_SUBSTEPS = 4;
  */
 const CROSSOVER_SUBSTEPS = 3;
 /**
- * Of a block with none, one or several transistors that amplify, where nothing else clips: each sharpens the edges of the one
+ * Of a block with none, one or several transistors that amplify in it or before it, where nothing else clips: each sharpens the edges of the one
  * before. A silicon fuzz with 1 V, 1 kHz errs at 16x by -49, -61, -74, -83 and -88 dB with 1, 2, 4, 5 and 8 steps.
  */
 const TRANSISTOR_SUBSTEPS = [1, 2, 5] as const;
 /**
- * Of a block with several transistors that amplify, where diodes clip too. Where an op-amp clips they are as many as its own:
+ * Of a block with several transistors that amplify in it or before it, where diodes clip too. Where an op-amp clips they are as many as its own:
  * edges that pass from steps to others are interpolated.
  */
 const CASCADE_SUBSTEPS = 3;

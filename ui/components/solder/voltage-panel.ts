@@ -130,7 +130,7 @@ export class VoltagePanel extends BenchElement {
             : renderSupplies(supplied)
       }</div>
       <div class="side" role="region" aria-label="Suspects and notes" tabindex="0">
-        <div class="diagnosis">${this.#renderSuspects(report, faults)}</div>
+        <div class="diagnosis">${this.#isOld ? nothing : this.#renderSuspects(report, faults)}</div>
         ${notes(report)}
       </div>
     </div>`;
@@ -221,7 +221,8 @@ export class VoltagePanel extends BenchElement {
   /** Of what was read at a net; undefined where nothing was. */
   #verdictOf(net: string, report: VoltageReport, faults: FaultTable): Verdict | undefined {
     const text = this.#readings.get(net);
-    if (text === undefined) return undefined;
+    // What was read on this build is not held against the figures of another.
+    if (text === undefined || this.#isOld) return undefined;
     const typed = numberOf(text);
     const read = this.#unloaded(report).get(net);
     if (typed === undefined || read === undefined) return 'unread';
