@@ -77,6 +77,8 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/rails.ts': [...UNITS(['rails']), 'tests/reference/solved-cases.test.ts'],
   'engine/solver/loud-signal.ts': UNITS(['loud-signal', 'opamp-under-load']),
   'engine/solver/diode-pairs.ts': UNITS(['loud-signal', 'opamp-under-load']),
+  'engine/solver/frequency-sweep.ts': UNITS(['variant-analysis']),
+  'engine/solver/complex-rows.ts': UNITS(['variant-analysis']),
   'engine/solver/output-loads.ts': UNITS(['opamp-under-load']),
   'engine/solver/driven-circuit.ts': UNITS(['opamp-under-load']),
   'engine/solver/knob-ends.ts': UNITS(['opamp-under-load']),
