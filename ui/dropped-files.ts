@@ -32,7 +32,7 @@ export function leftText(left: readonly File[]): string | undefined {
   if (left.length === 0) return undefined;
   const names = left.slice(0, NAMES_TOLD).map(({ name }) => quoted(name));
   const more = left.length > NAMES_TOLD ? ` and ${left.length - NAMES_TOLD} more` : '';
-  return `Not used: ${names.join(', ')}${more}. Drop one recording and one other file at a time.`;
+  return `Not used: ${names.join(', ')}${more}. One recording and one other file at a time.`;
 }
 
 /** By its name, then by what the system says of it, then by its first characters: files of the bench are JSON objects. */
