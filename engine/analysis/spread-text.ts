@@ -84,9 +84,10 @@ function swapText(swap: string, what: string, size: SwapSize | undefined): strin
   const { swapDb, twoSetsDb } = size;
   if (twoSetsDb < LEAST_DB)
     return `${capital(what)}: ${swap} changes it by ${dbText(swapDb)}; no part of this build does.`;
-  const set = `another set of the same parts changes it by ${dbText(twoSetsDb)}`;
-  if (swapDb < LEAST_DB) return `${capital(what)}: ${swap} does not change it; ${set}.`;
-  return `${capital(what)}: ${swap} changes it by ${dbText(swapDb)}; ${set}, ${ratioText(twoSetsDb / swapDb)}.`;
+  if (swapDb < LEAST_DB)
+    return `${capital(what)}: ${swap} does not change it; another set of the same parts changes it by ${dbText(twoSetsDb)}.`;
+  const times = timesText(swapDb / twoSetsDb);
+  return `${capital(what)}: ${swap} changes it by ${dbText(swapDb)}, ${times} what another set of the same parts does (${dbText(twoSetsDb)}).`;
 }
 
 /** In words where one of the two clips from the start, or not at all. */
@@ -99,11 +100,12 @@ function clippingText({ clipping, printedClipping }: SpreadReport, swap: string)
   return before === after ? '' : `Clipping level: ${before} before ${swap}, ${after} after it.`;
 }
 
-/** "about as much", "1.7 times more", "14 times less". */
-export function ratioText(ratio: number): string {
-  const times = Math.max(ratio, 1 / ratio);
-  if (times < 1.05) return 'about as much';
-  return `${times < 9.95 ? times.toFixed(1) : countText(Math.round(times))} times ${ratio > 1 ? 'more' : 'less'}`;
+/** "about", "0.6 of", "1.7 times", "14 times", before what is compared with. */
+export function timesText(ratio: number): string {
+  if (ratio < 0.01) return 'less than 0.01 of';
+  const rounded = Number(ratio.toPrecision(ratio < 0.1 ? 1 : 2));
+  if (rounded >= 0.95 && rounded <= 1.05) return 'about';
+  return rounded < 1 ? `${rounded} of` : `${countText(rounded)} times`;
 }
 
 /** How long it took. */

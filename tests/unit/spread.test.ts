@@ -19,7 +19,7 @@ import {
   extremesText,
   measureText,
   notVariedText,
-  ratioText,
+  timesText,
 } from '../../engine/analysis/spread-text.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
@@ -395,11 +395,14 @@ describe('the figures of a run', () => {
   });
 
   it.each([
-    [0.24 / 2.18, '9.1 times less'],
-    [1.7, '1.7 times more'],
-    [0.96, 'about as much'],
-  ])('compare another set of parts with a swap: %d', (ratio, text) => {
-    expect(ratioText(ratio)).toBe(text);
+    [0.24 / 2.18, '0.11 of'],
+    [1.7, '1.7 times'],
+    [14.2, '14 times'],
+    [0.96, 'about'],
+    [0.004, 'less than 0.01 of'],
+    [12345, '12,000 times'],
+  ])('compare a swap with another set of parts: %d', (ratio, text) => {
+    expect(timesText(ratio)).toBe(text);
   });
 
   it('have the causes that numpy finds by a variance decomposition, in its order', () => {
