@@ -4,6 +4,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import type { SpeakerPanel } from '../../ui/components/ear/speaker-panel.ts';
 import { benchDrawn, closeBench, openedBench, playString } from './opened-bench.ts';
 import { played } from './played.ts';
+import { until } from './until.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
@@ -71,8 +72,8 @@ describe('the source before the pedal and the speaker behind it', () => {
       type: 'guitar',
       guitar: { ...guitar, instrument: { ...guitar.instrument, volume: 0.3 } },
     });
-    await played(bench.session, 0.5);
-    assert.isBelow(await loudnessOfA(), full - 6);
+    // A busy machine takes a while to prepare the circuit.
+    await until('a quieter pedal', async () => (await loudnessOfA()) < full - 6);
   });
 
   it('plugs the pedal into a line input, and refuses a cable of 300 m', async () => {
