@@ -86,7 +86,7 @@ export function causesOf({ causes, chunks, found, moments }: Sums): (of: CauseGr
     const range = Array.from({ length: columns }, (_, index) => first + index);
     const total = variance ?? range.reduce((sum, column) => sum + moments[column]!.deviation ** 2, 0);
     const scale = range.reduce((sum, column) => sum + moments[column]!.mean ** 2, 0);
-    const own = isTone ? withoutMean(covariance, range) : covariance;
+    const own = isTone ? withoutMean(covariance, range, count) : covariance;
     const differs = found >= 2 && total > ROUNDING * scale + LEAST_VARIANCE;
     if (!differs) return { found, differs, shares: [], measure: NOTHING };
     const taken = ordersBeyondChance({ causes, range, covariance: own, total, found });
@@ -111,16 +111,12 @@ const NOTHING = { labels: [], share: 0 };
 
 type Covariance = (order: number, cause: number, column: number) => number;
 
-function withoutMean(covariance: Covariance, range: readonly number[]): Covariance {
-  const means = new Map<string, number>();
-  const meanOf = (order: number, cause: number) => {
-    const key = `${order} ${cause}`;
-    const sum = () => range.reduce((total, column) => total + covariance(order, cause, column), 0);
-    const mean = means.get(key) ?? sum() / range.length;
-    means.set(key, mean);
-    return mean;
-  };
-  return (order, cause, column) => covariance(order, cause, column) - meanOf(order, cause);
+function withoutMean(covariance: Covariance, range: readonly number[], causes: number): Covariance {
+  const means = Array.from({ length: ORDERS * causes }, (_, at) => {
+    const [order, cause] = [Math.floor(at / causes), at % causes];
+    return range.reduce((total, column) => total + covariance(order, cause, column), 0) / range.length;
+  });
+  return (order, cause, column) => covariance(order, cause, column) - means[order * causes + cause]!;
 }
 
 const movedOf = ({ mean, printed }: Moments) => mean - printed;

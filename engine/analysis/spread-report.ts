@@ -56,6 +56,15 @@ const CHUNK = 250;
 const FIRST_SHOWN = 1000;
 const CLIPPING_CHUNK = 10;
 
+const NOTHING_KNOWN = {
+  solved: 0,
+  summary: undefined,
+  seconds: undefined,
+  printedClipping: undefined,
+  clipping: undefined,
+  clippingSeconds: undefined,
+};
+
 let runs = 0;
 
 /**
@@ -69,41 +78,38 @@ export async function spreadBuilds(
 ): Promise<SpreadReport> {
   const { settings, other, count } = plan;
   const beganMs = nowMs();
-  const start = await ask<'start'>({ kind: 'start', settings, other });
-  let report: SpreadReport = {
-    plan,
-    start,
-    solved: 0,
-    summary: undefined,
-    seconds: undefined,
-    printedClipping: undefined,
-    clipping: undefined,
-    clippingSeconds: undefined,
-  };
+  const id = ++runs;
+  let report: SpreadReport | undefined;
+  let solved = 0;
   const tell = (news: Partial<SpreadReport>) => {
-    report = { ...report, ...news };
+    if (!report) return;
+    report = { ...report, solved, ...news };
     onChange(report);
   };
-  tell({});
-  const id = ++runs;
+  // Not waited for: the other workers solve builds meanwhile.
+  const begun = ask<'start'>({ kind: 'start', id, settings, other }).then((start) => {
+    report = { ...NOTHING_KNOWN, plan, start };
+    tell({});
+    return start;
+  });
   const chunks: SpreadChunk[] = [];
   const solve = async (from: number) => {
     const size = Math.min(CHUNK, count - from + 1);
     chunks[(from - 1) / CHUNK] = await ask<'chunk'>({ kind: 'chunk', id, settings, from, count: size });
-    tell({ solved: report.solved + size });
+    solved += size;
+    tell({});
   };
   const numbers = Array.from({ length: Math.ceil(count / CHUNK) }, (_, index) => 1 + index * CHUNK);
-  for (const stage of [
-    numbers.filter((from) => from < FIRST_SHOWN),
-    numbers.filter((from) => from > FIRST_SHOWN),
-  ]) {
-    if (stage.length === 0) continue;
-    await Promise.all(stage.map(solve));
-    tell({ summary: await ask<'summary'>({ kind: 'summary', start, chunks }) });
-  }
+  const [start] = await Promise.all([begun, ...numbers.filter((from) => from < FIRST_SHOWN).map(solve)]);
+  const summarise = async () => {
+    tell({ summary: await ask<'summary'>({ kind: 'summary', start, chunks: [...chunks] }) });
+  };
+  const others = numbers.filter((from) => from > FIRST_SHOWN);
+  if (others.length > 0) await Promise.all([summarise(), ...others.map(solve)]);
+  await summarise();
   tell({ seconds: (nowMs() - beganMs) / 1000 });
   const clipping = await clippingLevels(plan, { ask, nowMs }, tell);
-  return { ...report, ...clipping };
+  return { ...report!, ...clipping };
 }
 
 type ClippingNews = Pick<SpreadReport, 'printedClipping' | 'clipping' | 'clippingSeconds'>;

@@ -77,6 +77,7 @@ export function summarise(
   const explained = causesOf({ causes, chunks, found, moments: bands });
   const { hz, nets, supplies } = columns;
   const tones = tonesOf(rows, width, hz.length);
+  const toneBands = hz.map((_, index) => bandOf(columnOf(tones, hz.length, index), 0));
   const named = (name: string, column: number): NamedBand => ({
     ...bands[column]!,
     name,
@@ -94,13 +95,20 @@ export function summarise(
       first: 0,
       count: hz.length,
       isTone: true,
-      variance: toneVariance(tones, hz.length),
+      variance: toneBands.reduce((sum, { deviation }) => sum + deviation ** 2, 0),
     }),
     level: named('level', hz.length),
     nets: nets.map((name, index) => named(name, firstNet + index)).filter(hasVolts),
     supplies: supplies.map((name, index) => named(name, firstNet + nets.length + index)),
     twoSets: found < 2 ? undefined : distanceOfSets(rows, width, tones, hz.length),
-    extremes: found < 2 ? undefined : extremesOf(tones, hz.length, numbers),
+    extremes:
+      found < 2
+        ? undefined
+        : extremesOf(
+            tones,
+            toneBands.map(({ median }) => median),
+            numbers,
+          ),
   };
 }
 
@@ -165,14 +173,6 @@ function tonesOf(rows: Float32Array, width: number, frequencies: number): Float3
   return tones;
 }
 
-/** Variances of all frequencies added. */
-function toneVariance(tones: Float32Array, frequencies: number): number {
-  let sum = 0;
-  for (let index = 0; index < frequencies; index++)
-    sum += bandOf(columnOf(tones, frequencies, index), 0).deviation ** 2;
-  return sum;
-}
-
 /** Of pairs of neighbours, which are independent. */
 function distanceOfSets(
   rows: Float32Array,
@@ -202,10 +202,9 @@ function distance(rows: Float32Array, one: number, other: number, width: number)
  * The farthest two of the builds that are nearest to the medians. Two builds are no farther from each other than both are from
  * the medians together, so the search goes inwards and ends where no pair can be farther.
  */
-function extremesOf(tones: Float32Array, width: number, numbers: readonly number[]): Extremes {
-  const median = (column: number) => quantile(columnOf(tones, width, column).sort(), 0.5);
-  const middle = Float32Array.from({ length: width }, (_, column) => median(column));
-  const withMiddle = joined([tones, middle]);
+function extremesOf(tones: Float32Array, medians: readonly number[], numbers: readonly number[]): Extremes {
+  const width = medians.length;
+  const withMiddle = joined([tones, Float32Array.from(medians)]);
   const away = numbers
     .map((_, index) => ({ index, radius: distance(withMiddle, index * width, tones.length, width) }))
     .sort((one, other) => one.radius - other.radius)

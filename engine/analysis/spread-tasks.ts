@@ -21,10 +21,15 @@ export interface PrintedClipping {
 
 /** Work for one of several workers. */
 export type SpreadTask =
-  | { readonly kind: 'start'; readonly settings: SpreadSettings; readonly other: SpreadSettings | undefined }
+  | {
+      readonly kind: 'start';
+      /** Tasks with one id have the same settings. */
+      readonly id: number;
+      readonly settings: SpreadSettings;
+      readonly other: SpreadSettings | undefined;
+    }
   | {
       readonly kind: 'chunk';
-      /** Tasks with one id have the same settings. */
       readonly id: number;
       readonly settings: SpreadSettings;
       readonly from: number;
@@ -57,17 +62,20 @@ export type SpreadTaskOf<K extends SpreadTask['kind']> = Extract<SpreadTask, { r
 /** The run that this worker is part of. */
 let current: { readonly id: number; readonly run: SpreadRun } | undefined;
 
+function runOf({ id, settings }: Pick<SpreadTaskOf<'chunk'>, 'id' | 'settings'>): SpreadRun {
+  if (current?.id !== id) current = { id, run: new SpreadRun(settings) };
+  return current.run;
+}
+
 /** @throws BuildError, NetworkError, OperatingPointError for a build that cannot be solved as printed. */
 export function doSpreadTask(task: SpreadTask): SpreadAnswers[SpreadTask['kind']] {
   switch (task.kind) {
     case 'start': {
-      const { columns, causes, nominal } = new SpreadRun(task.settings);
+      const { columns, causes, nominal } = runOf(task);
       return { columns, causes, nominal, other: task.other && printedResponse(task.other) };
     }
-    case 'chunk': {
-      if (current?.id !== task.id) current = { id: task.id, run: new SpreadRun(task.settings) };
-      return current.run.solve(task.from, task.count);
-    }
+    case 'chunk':
+      return runOf(task).solve(task.from, task.count);
     case 'summary': {
       const { columns, causes, nominal } = task.start;
       return summarise(columns, causes, nominal, task.chunks);

@@ -41,6 +41,12 @@ export class EarPool {
     this.#size = size;
   }
 
+  /** Lets all workers load what they need, so that the first jobs need not wait for it. */
+  prepare(): void {
+    // A browser without workers refuses the first job.
+    while (typeof Worker === 'function' && this.#workers.length < this.#size) this.#hire();
+  }
+
   /**
    * Does a job as soon as a worker is free.
    *

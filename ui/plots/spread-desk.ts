@@ -38,6 +38,8 @@ export class SpreadDesk extends EventTarget {
   problem = '';
   readonly #kept: Kept[] = [];
   #pool: EarPool | undefined;
+  /** Workers that load while the choices are made. */
+  #ready: { readonly pool: EarPool; readonly isBesideSound: boolean } | undefined;
   /** Of the present bench, whose texts are long. */
   #texts:
     | { readonly state: BenchState; readonly choice: SpreadChoice; readonly of: Record<Slot, string> }
@@ -79,6 +81,22 @@ export class SpreadDesk extends EventTarget {
     return { a: of('a'), b: of('b') };
   }
 
+  /** Starts workers for the next run. */
+  prepare({ isListening: isBesideSound }: BenchState): void {
+    if (this.#ready?.isBesideSound === isBesideSound) return;
+    this.release();
+    // While sound plays one core is left to it.
+    const pool = new EarPool(isBesideSound ? undefined : Math.max(2, navigator.hardwareConcurrency || 2));
+    this.#ready = { pool, isBesideSound };
+    pool.prepare();
+  }
+
+  /** Ends the workers that wait for a run. */
+  release(): void {
+    this.#ready?.pool.close();
+    this.#ready = undefined;
+  }
+
   /** Computes the spread of one side; the other is the build after the swap. Takes the place of a run before it. */
   async run(state: BenchState, slot: Slot): Promise<void> {
     this.cancel();
@@ -87,8 +105,9 @@ export class SpreadDesk extends EventTarget {
       this.#settings(state, each as Slot),
     ) as [SpreadSettings, SpreadSettings];
     const otherText = texts[slot === 'a' ? 'b' : 'a'];
-    // While sound plays one core is left to it.
-    const pool = new EarPool(state.isListening ? undefined : Math.max(2, navigator.hardwareConcurrency || 2));
+    this.prepare(state);
+    const { pool } = this.#ready!;
+    this.#ready = undefined;
     this.#pool = pool;
     this.problem = '';
     const ask: AskSpread = async (task) => (await pool.run({ kind: 'spread', task })) as never;

@@ -137,6 +137,7 @@ export class SpreadDialog extends BenchElement {
   /** @param slot The side to begin with. */
   open(slot: Slot): void {
     this.slotChosen = slot;
+    this.desk.prepare(this.state);
     this.dialog.showModal();
   }
 
@@ -149,13 +150,14 @@ export class SpreadDialog extends BenchElement {
     super.disconnectedCallback();
     this.desk.removeEventListener('change', this.#redraw);
     this.desk.cancel();
+    this.desk.release();
   }
 
   readonly #redraw = (): void => this.requestUpdate();
 
   override render() {
     const report = this.desk.reportOf(this.state, this.slotChosen);
-    return html`<dialog aria-labelledby="title">
+    return html`<dialog aria-labelledby="title" @close=${() => this.desk.release()}>
       <div class="row top"><h2 id="title">Spread</h2><button autofocus @click=${() => this.dialog.close()}>Close</button></div>
       <p class="small soft">10,000 builds with other parts of the same values and types: how far they differ, and which parts cause it.
         Drawn behind the response at the output and, for a test tone of 1 kHz, behind the clipping curve: where 500 of them begin to clip, if most of them do.
