@@ -22,6 +22,7 @@ import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
 import { type SpreadCost, spreadCost } from './spread-benchmark.ts';
+import { spreadsLive } from './spread-live.ts';
 import { traceSwaps } from './swap-trace.ts';
 import {
   printAliasing,
@@ -106,7 +107,7 @@ const COMPARED_SECONDS = 1;
  * the heap; how the time grows with parts and ports; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
  * `--chains` measures chains alone, here and on the built page, `--growth` only how the time grows, `--spread` the time of a spread of
- * every preset, `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
+ * every preset, here and on the built page, `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const size = args.includes('--short') ? SHORT : WHOLE;
@@ -124,7 +125,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     const presets = args.includes('--short') ? names : presetNames();
     const costs: SpreadCost[] = [];
     for (const name of presets) costs.push(await spreadCost(name));
-    printSpreads(costs);
+    printSpreads(costs, await spreadsLive(presets));
     return;
   }
   const recordingV = recordingInput(size.seconds);

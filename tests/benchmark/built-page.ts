@@ -32,11 +32,33 @@ export async function onBuiltPage<T>(use: (page: Page) => Promise<T>): Promise<T
       };
     });
     await page.goto(`http://localhost:${(server.address() as AddressInfo).port}/`);
+    await page.waitForFunction(isReady);
     return await use(page);
   } finally {
     await browser.close();
     server.close();
   }
+}
+
+/** Runs in the page. */
+function isReady(): boolean {
+  return Reflect.get(document.querySelector('cliplead-bench') ?? {}, 'store') !== undefined;
+}
+
+/** Drops the file of a build or chain and puts it on a side, as a user does. */
+export async function putOn(page: Page, side: 'A' | 'B', text: string): Promise<void> {
+  await page.evaluate(dropFile, text);
+  await page.getByRole('button', { name: `Put on ${side}`, exact: true }).click();
+}
+
+/** Runs in the page. */
+function dropFile(text: string): void {
+  const dataTransfer = new DataTransfer();
+  dataTransfer.items.add(new File([text], 'dropped.json', { type: 'application/json' }));
+  const init = { bubbles: true, cancelable: true, composed: true, dataTransfer };
+  const bench = document.querySelector('cliplead-bench')!;
+  bench.dispatchEvent(new DragEvent('dragover', init));
+  bench.dispatchEvent(new DragEvent('drop', init));
 }
 
 /** Runs in the page. */

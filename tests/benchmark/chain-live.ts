@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { serialiseChain } from '../../engine/builds/chain-file.ts';
 import { type LiveRate, type MeasuredShares, rateSentence } from '../../ui/rate/live-rate.ts';
-import { difference, onBuiltPage, playbackStats } from './built-page.ts';
+import { difference, onBuiltPage, playbackStats, putOn } from './built-page.ts';
 import { type ChainCase, chainOf } from './chain-benchmark.ts';
 
 /** How the built page plays a chain case in a real browser. */
@@ -35,9 +35,8 @@ export async function chainsLive(cases: readonly ChainCase[]): Promise<readonly 
 }
 
 async function playCase(page: Page, { name, a, b }: ChainCase): Promise<ChainLive> {
-  await page.waitForFunction(isReady);
-  await page.evaluate(dropFile, { text: fileOf(a, false), x: 10 });
-  await page.evaluate(dropFile, { text: fileOf(b, true), x: 1400 });
+  await putOn(page, 'A', fileOf(a, false));
+  await putOn(page, 'B', fileOf(b, true));
   await page.waitForFunction(hasPedals, [a.length, b.length]);
   await page.getByRole('button', { name: 'Listen' }).click();
   await page.waitForFunction(isExplained, undefined, { timeout: MEASURED_WITHIN_MS });
@@ -81,21 +80,6 @@ interface Bench extends HTMLElement {
       >;
     };
   };
-}
-
-/** Runs in the page. */
-function isReady(): boolean {
-  return (document.querySelector('cliplead-bench') as Bench | null)?.store !== undefined;
-}
-
-/** Runs in the page: drops a file at this distance from the left edge. */
-function dropFile({ text, x }: { text: string; x: number }): void {
-  const dataTransfer = new DataTransfer();
-  dataTransfer.items.add(new File([text], 'chain.json', { type: 'application/json' }));
-  const init = { bubbles: true, cancelable: true, composed: true, dataTransfer, clientX: x };
-  const bench = document.querySelector('cliplead-bench')!;
-  bench.dispatchEvent(new DragEvent('dragover', init));
-  bench.dispatchEvent(new DragEvent('drop', init));
 }
 
 /** Runs in the page. */

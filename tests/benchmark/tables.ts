@@ -8,6 +8,7 @@ import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
 import type { SpreadCost } from './spread-benchmark.ts';
+import type { SpreadLive } from './spread-live.ts';
 import type { SwapTraces } from './swap-trace.ts';
 import type { VariantCost } from './variant-benchmark.ts';
 
@@ -167,16 +168,20 @@ export function printVariants(costs: readonly VariantCost[]): void {
   printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
 }
 
-/** Processor time of a spread, whose builds and clipping levels are shared out to the cores. */
-export function printSpreads(costs: readonly SpreadCost[]): void {
-  process.stdout.write('\nSpread of 10,000 builds, seconds of a core\n');
+/**
+ * Processor time of a spread, whose builds and clipping levels are shared out to the cores, and the time until the page has the
+ * figures of all builds.
+ */
+export function printSpreads(costs: readonly SpreadCost[], lives: readonly SpreadLive[] | undefined): void {
+  process.stdout.write('\nSpread of 10,000 builds, seconds of a core, and seconds on the built page\n');
   const rows = costs.map(({ preset, buildsS, figuresS, clippingS }) => [
     preset,
     buildsS.toFixed(2),
     figuresS.toFixed(2),
     clippingS.toFixed(3),
+    lives?.find((live) => live.preset === preset)?.pageS.toFixed(1) ?? 'no browser',
   ]);
-  printRows([['preset', 'builds', 'figures', 'a clipping level'], ...rows]);
+  printRows([['preset', 'builds', 'figures', 'a clipping level', 'on the page'], ...rows]);
 }
 
 /** Time against parts and against ports of a block; each as one circuit alone and as one of a pair. */
