@@ -1,11 +1,13 @@
+import { quoted } from '../engine/input/shown-text.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import type { ClipCount } from './audio/clip-count.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { BenchAudio } from './bench-audio.ts';
-import { openBuild, saveSide, sideFile } from './build-files.ts';
+import { type ForNoSide, openFile, saveSide, sideFile } from './build-files.ts';
 import type { BlindDesk } from './ear/blind-desk.ts';
 import type { RiffDesk } from './ear/riff-desk.ts';
 import type { ModLogDesk } from './mod-log-desk.ts';
+import type { IncomingDialog } from './share/incoming-dialog.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { isHiding } from './state/candidate-run.ts';
@@ -50,6 +52,7 @@ interface Desks {
   readonly guideCalibration: () => void;
   readonly measureParts: (place: string | undefined) => void;
   readonly share: (title: string, fileText: string) => void;
+  readonly incoming: () => IncomingDialog | null;
   readonly showSoundSettings: () => void;
   readonly requestUpdate: () => void;
 }
@@ -70,7 +73,7 @@ export class BenchActions {
         void this.#desks.useSource(action.source);
         return;
       case 'open':
-        void openBuild(store, action.slot, action.file, action.joins);
+        void openFile(store, action, (offered) => this.#offer(offered, action));
         return;
       case 'save':
         saveSide(store.state, action.slot, action.isPedal === true);
@@ -116,6 +119,12 @@ export class BenchActions {
         store.act(action);
         if (action.type === 'listen' && action.isListening) this.#openKeptInput();
     }
+  }
+
+  #offer(offered: ForNoSide, open: Extract<Action, { readonly type: 'open' }>): void {
+    // A blind test may have begun while the file was read.
+    if (!isAllowed(open, this.#desks.store.state)) return;
+    void this.#desks.incoming()?.offerRead(offered, { from: quoted(open.file.name), slot: open.slot });
   }
 
   /** A live input of an earlier visit is opened like one that is chosen: with the caution first. */

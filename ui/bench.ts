@@ -124,6 +124,7 @@ export class ClipleadBench extends LitElement {
     guideCalibration: () => this.guide.open(),
     measureParts: (place) => void this.measuring.open(place),
     share: (title, fileText) => void this.shareDialog.open(title, fileText),
+    incoming: () => this.incoming,
     showSoundSettings: () => this.soundSettings.open(),
     requestUpdate: () => this.requestUpdate(),
   });

@@ -1,40 +1,62 @@
 import { serialiseBuild } from '../engine/builds/build-file.ts';
 import { buildTitle } from '../engine/builds/build-title.ts';
 import { MOST_PEDALS } from '../engine/builds/chain.ts';
-import { parseChainFile, serialiseChain } from '../engine/builds/chain-file.ts';
+import { serialiseChain } from '../engine/builds/chain-file.ts';
 import { MOST_BUILD_BYTES, MOST_TITLE_CHARACTERS } from '../engine/input/limits.ts';
 import { Refusal } from '../engine/input/refusal.ts';
 import { inLine, oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { fileName } from './file-name.ts';
+import { type IncomingText, readIncoming } from './share/incoming-text.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { type Joining, joining } from './state/chain-actions.ts';
-import { withStarts } from './state/chain-presets.ts';
 import { chainOf, isAlone, type Sides, sideTitle } from './state/chains.ts';
 
-/** Loads the build or chain of a file into a slot, or shows why that is not possible. */
-export async function openBuild(store: BenchStore, slot: Slot, file: File, joins: Joining): Promise<void> {
-  const message = await loadBuildFile(store, slot, file, joins);
+/** Measured parts or a drawer: they belong to no side. */
+export type ForNoSide = Exclude<IncomingText, { readonly kind: 'chain' }>;
+
+/**
+ * Loads the build or chain of a file into a slot, or shows why that is not possible.
+ *
+ * @param offer What becomes of a file of measured parts or of a drawer.
+ */
+export async function openFile(
+  store: BenchStore,
+  { slot, file, joins }: FileToOpen,
+  offer: (offered: ForNoSide) => void,
+): Promise<void> {
+  const message = await loadFile(store, { slot, file, joins }, offer);
   if (message !== undefined) store.act({ type: 'refuse', ref: '', slot, message });
+}
+
+/** A file from the menu of a side. */
+interface FileToOpen {
+  readonly slot: Slot;
+  readonly file: File;
+  /** What a build becomes; a chain takes the place of all pedals. */
+  readonly joins: Joining;
 }
 
 /**
  * Loads a build in place of the pedal that is looked at, or beside it; a chain in place of all.
  *
- * @returns Why that is not possible, in one sentence; undefined if it was loaded.
+ * @returns Why that is not possible, in one sentence; undefined if it was loaded or offered.
  */
-export async function loadBuildFile(
+export async function loadFile(
   store: BenchStore,
-  slot: Slot,
-  file: File,
-  joins: Joining = 'instead',
+  { slot, file, joins }: FileToOpen,
+  offer: (offered: ForNoSide) => void,
 ): Promise<string | undefined> {
   try {
-    const { chain } = withStarts(parseChainFile(await fileText(file)));
-    const [first, ...others] = chain.pedals;
+    const read = readIncoming(await fileText(file));
+    if (read.kind !== 'chain') {
+      offer(read);
+      return undefined;
+    }
+    const [first, ...others] = read.chain.pedals;
     if (others.length > 0 && joins !== 'instead')
       throw new Refusal('file', 'a chain replaces every pedal. Choose “Replace pedal” and open it again');
-    if (others.length > 0) store.act({ type: 'loadChain', slot, chain });
+    if (others.length > 0) store.act({ type: 'loadChain', slot, chain: read.chain });
     else store.act(joining(slot, store.wanted.places[slot], first!.build, joins));
     await store.settled();
   } catch (error) {

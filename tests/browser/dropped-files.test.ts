@@ -196,6 +196,35 @@ describe('files that are dragged over the window', () => {
     assert.equal(bench.store.state.drawer.items[0]?.count, 100);
   });
 
+  it('are shown too where one of measured parts or bags is opened in the menu of a build', async () => {
+    const bar = bench.shadowRoot!.querySelector('build-bar')!.shadowRoot!;
+    const input = bar.querySelector<HTMLInputElement>('input[type="file"]')!;
+    const open = (text: string, name: string) => {
+      const transfer = new DataTransfer();
+      transfer.items.add(new File([text], name));
+      input.files = transfer.files;
+      input.dispatchEvent(new Event('change', { bubbles: true }));
+    };
+    const { builds } = bench.store.state;
+    open('count,value,kind\n100,4k7,resistor\n', 'bags.csv');
+    await until('shown', () => /^1 bag for the drawer from "bags\.csv"/.test(incomingText()));
+    press('Add to the drawer');
+    await bench.store.settled();
+    assert.equal(bench.store.state.drawer.items[0]?.count, 100);
+    const part = { name: '10k no. 1', kind: 'resistor', like: '10k', value: 9870 };
+    const parts = { format: 'cliplead-measured-parts', version: 1, parts: [part] };
+    open(JSON.stringify(parts), 'parts.json');
+    await until('shown', () => /^1 measured part from "parts\.json"/.test(incomingText()));
+    press('Add to the measured parts');
+    await bench.store.settled();
+    assert.equal(bench.store.state.measured[0]?.name, '10k no. 1');
+    assert.strictEqual(bench.store.state.builds, builds);
+    open('Dear diary,\nnothing happened.\n', 'diary.txt');
+    await until('refused', () => bench.store.state.refusal !== undefined);
+    await drawn();
+    assert.include(said(), '"diary.txt" was not opened: It is no build, no chain, no list of measured parts');
+  });
+
   it('play the first recording and list what was not taken', async function () {
     this.timeout(60_000);
     drop(

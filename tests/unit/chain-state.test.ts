@@ -7,7 +7,7 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
 import { serialiseChain } from '../../engine/builds/chain-file.ts';
 import { fitPiece } from '../../engine/parts/piece-fit.ts';
-import { loadBuildFile } from '../../ui/build-files.ts';
+import { loadFile } from '../../ui/build-files.ts';
 import { type SwappedPedals, swapPedals, switchPedal } from '../../ui/hands/chain-hands.ts';
 import { pedalTitles, withPedalNames } from '../../ui/pedal-names.ts';
 import { levelPedals } from '../../ui/plots/level-pedals.ts';
@@ -17,7 +17,7 @@ import type { PlotView } from '../../ui/plots/plot-view.ts';
 import { hasSameNets } from '../../ui/plots/same-nets.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
-import { joining } from '../../ui/state/chain-actions.ts';
+import { type Joining, joining } from '../../ui/state/chain-actions.ts';
 import { areCompared, chainNotes } from '../../ui/state/chain-notes.ts';
 import { chainOf, indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts';
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
@@ -214,15 +214,16 @@ describe('a chain on a side of the bench', () => {
 
   it('takes a build of a file beside the pedal that is looked at; a chain only in place of all', async () => {
     const store = new BenchStore(benchAfter(liftBefore('a'), look('a', 1)).state);
-    const file = (text: string) => new File([text], 'own.json');
-    expect(await loadBuildFile(store, 'a', file(serialiseBuild(led)), 'before')).toBeUndefined();
+    const load = (text: string, joins: Joining) =>
+      loadFile(store, { slot: 'a', file: new File([text], 'own.json'), joins }, () => expect.fail());
+    expect(await load(serialiseBuild(led), 'before')).toBeUndefined();
     expect(titles(store.state, 'a')).toEqual([lift.title, led.title, soft.title]);
     const chain = chainOf(benchAfter(liftBefore('b')).state, 'b');
     const text = serialiseChain({ title: 'Two', chain });
-    const message = await loadBuildFile(store, 'a', file(text), 'after');
+    const message = await load(text, 'after');
     expect(message).toMatch(/^"own.json" was not opened: a chain replaces every pedal\./);
     expect(pedalsOf(store.state, 'a')).toHaveLength(3);
-    expect(await loadBuildFile(store, 'a', file(text))).toBeUndefined();
+    expect(await load(text, 'instead')).toBeUndefined();
     expect(titles(store.state, 'a')).toEqual([lift.title, led.title]);
   });
 

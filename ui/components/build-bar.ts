@@ -67,7 +67,7 @@ export class BuildBar extends BenchElement {
           ${this.#renderMenu(slot)}
         </details>
         <p class="soft small" title=${notes}>${notes}</p>
-        <input id="file" type="file" hidden accept=".json,application/json" @change=${this.#open} />
+        <input id="file" type="file" hidden accept=".json,application/json,.csv,text/csv,.txt,text/plain" @change=${this.#open} />
       </div>
     `;
   }
