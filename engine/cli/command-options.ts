@@ -141,7 +141,10 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     says: 'of a transistor, instead of --leakage: volts across it with the base open, 0.44/2k2',
   },
   base: { value: 'OHMS', says: 'resistor from the base to the pole of the collector resistor (2M2)' },
-  idss: { value: 'A', says: 'of a JFET: drain current with the gate at the source, A' },
+  idss: {
+    value: 'A or READING',
+    says: 'of a JFET: drain current with the gate at the source, A; or volts across a resistor from --supply to the drain, 0.06/100R',
+  },
   meter: {
     value: 'OHMS',
     says: 'input resistance of your multimeter, such as 10M or 200k: what it reads at each net and leg, with an adapter, a fresh and a flat battery (none: it loads nothing)',

@@ -2,6 +2,7 @@ import { numberedName } from '../builds/measured-parts.ts';
 import { newNameProblem } from '../builds/pieces.ts';
 import { aKind } from '../circuits/part-values.ts';
 import {
+  drainCurrent,
   forwardPoints,
   GUIDE_BASE_OHMS,
   jfetFigures,
@@ -177,12 +178,20 @@ function transistorOf(options: Options, like: string): object {
   return { ...transistorFigures(meterOf(options), readings, bjtEntry(like)), ...room };
 }
 
+/** What a component tester shows stands as it is; volts across a resistor are of the battery and the meter. */
 function jfetOf(options: Options): object {
-  const zeroBiasDrainA = numberOf('idss', needed('idss', options), 'A');
-  const cutoff = needed('cutoff', options).replace(/^[-−]/, '');
-  if (cutoff.includes('/')) return jfetFigures(meterOf(options), zeroBiasDrainA, readingOf('cutoff', cutoff));
-  return { zeroBiasDrainA, cutoffV: numberOf('cutoff', cutoff, 'V') };
+  const full = ampsOrReading('idss', needed('idss', options));
+  const cutoff = voltsOrReading('cutoff', needed('cutoff', options).replace(/^[-−]/, ''));
+  if (typeof full === 'object' || typeof cutoff === 'object')
+    return jfetFigures(meterOf(options), full, cutoff);
+  return { zeroBiasDrainA: drainCurrent(full), cutoffV: cutoff };
 }
+
+const ampsOrReading = (option: string, text: string): number | Reading =>
+  text.includes('/') ? readingOf(option, text) : numberOf(option, text, 'A');
+
+const voltsOrReading = (option: string, text: string): number | Reading =>
+  text.includes('/') ? readingOf(option, text) : numberOf(option, text, 'V');
 
 const KINDS_OF: Readonly<Record<Exclude<FitKind, 'pot'>, readonly string[]>> = {
   diode: ['diode'],
@@ -237,8 +246,14 @@ function pairOf(option: string, text: string): readonly [string, string] {
 }
 
 function exampleOf(option: string): string {
-  return option === 'gain' ? '95/1mA' : option === 'points' ? '0.2/10uA or 0.2/820k' : '0.8/820k';
+  return EXAMPLES[option] ?? '0.8/820k';
 }
+
+const EXAMPLES: Readonly<Record<string, string>> = {
+  gain: '95/1mA',
+  points: '0.2/10uA or 0.2/820k',
+  idss: '0.06/100R',
+};
 
 /** A resistor where a current could stand: no A, and none of the small prefixes that a current has. */
 function isOhms(text: string): boolean {

@@ -110,10 +110,21 @@ export function transistorFigures(
  *
  * @param full With the gate at the source: the drain current, A, or the volts across a resistor at the drain. What the meter takes
  * on mA in the drain lead lowers the drain voltage alone: 0.2 V are 0.5 % of the current at most, with a λ of 0.02/V.
+ * @param cutoff The volts across the resistor at the source, or the cutoff voltage itself, V, at which nothing flows.
  */
-export function jfetFigures(meter: Meter, full: number | Reading, cutoff: Reading) {
+export function jfetFigures(meter: Meter, full: number | Reading, cutoff: number | Reading) {
   checkMeter(meter);
   const { zeroBiasDrainA, drainV } = fullFigures(meter, full);
+  const { cutoffV, ...flowing } =
+    typeof cutoff === 'number' ? { cutoffV: cutoff } : cutoffFigures(meter, cutoff);
+  if (drainV < cutoffV)
+    throw new PieceError(
+      `With the gate at the source the drain has ${quantityText(drainV, 'V')}, and the cutoff voltage is ${quantityText(cutoffV, 'V')}: the drain needs more. Use a smaller resistor, or the meter on mA.`,
+    );
+  return { zeroBiasDrainA, cutoffV, ...flowing, drainV };
+}
+
+function cutoffFigures(meter: Meter, cutoff: Reading) {
   checkAcross(meter, cutoff, 'at the source');
   if (cutoff.volts === 0)
     throw new PieceError(`${of(cutoff)}: nothing flows. Check the pins of the transistor.`);
@@ -121,11 +132,7 @@ export function jfetFigures(meter: Meter, full: number | Reading, cutoff: Readin
     throw new PieceError(
       `${of(cutoff)} at the source: that is nearly the supply, so the JFET is not cut off. Is the gate at the other end of the resistor? If so, its cutoff voltage is above the battery's.`,
     );
-  if (drainV < cutoff.volts)
-    throw new PieceError(
-      `With the gate at the source the drain has ${quantityText(drainV, 'V')}, and the cutoff voltage is ${quantityText(cutoff.volts, 'V')}: the drain needs more. Use a smaller resistor, or the meter on mA.`,
-    );
-  return { zeroBiasDrainA, cutoffV: cutoff.volts, cutoffA: significant(across(meter, cutoff)), drainV };
+  return { cutoffV: cutoff.volts, cutoffA: significant(across(meter, cutoff)) };
 }
 
 function fullFigures(meter: Meter, full: number | Reading) {

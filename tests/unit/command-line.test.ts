@@ -385,6 +385,29 @@ describe('the command line', () => {
     expect(jfet.out).toMatch(/drain current at −0\.6 V +792 nA/);
   });
 
+  it('fits a JFET from volts across a resistor at its drain', async () => {
+    const jfet = (...more: readonly string[]) => cliplead('fit', 'jfet', '--like', 'J201', ...more);
+    const across = await jfet('--idss', '60mV/100R', '--cutoff', '0.6/820k', '--supply', '9.2', '--json');
+    // By hand: 60 mV/100R, and 6 nA through the meter; 9.2 V - 60 mV stay at the drain.
+    const { piece } = JSON.parse(across.out) as { piece: { zeroBiasDrainA: number; drainV: number } };
+    expect(piece.zeroBiasDrainA).toBeCloseTo(6e-4, 7);
+    expect(piece.drainV).toBeCloseTo(9.14, 9);
+    const plain = await jfet('--idss', '0.06/100R', '--cutoff', '-0.7', '--json');
+    expect(JSON.parse(plain.out)).toMatchObject({ piece: { cutoffV: 0.7, drainV: 8.94 } });
+    for (const [idss, cutoff, problem] of [
+      ['0.06/', '0.7', '--idss: 0.06/ should be two figures, such as 0.06/100R.'],
+      ['0.06/dog', '0.7', '--idss: dog is not a resistance'],
+      ['0/100R', '0.7', '0 V across 100R at the drain: nothing flows.'],
+      ['8.9/10k', '0.7', 'the drain has 100 mV, and the cutoff voltage is 700 mV: the drain needs more.'],
+      ['0.6', '0.7', '600 mA with the gate at the source: no small JFET conducts that much.'],
+    ] as const) {
+      const { code, err } = await jfet('--idss', idss, '--cutoff', cutoff);
+      expect([code, err]).toEqual([2, expect.stringContaining(problem)]);
+    }
+    const help = await cliplead('fit', '--help');
+    expect(help.out).toMatch(/--idss A or READING +of a JFET: .* 0\.06\/100R/s);
+  });
+
   it('pairs measured parts: the nearest two, and the two that are most unlike', async () => {
     for (const [name, volts] of [
       ['a', '0.155/10u,0.215/100u,0.291/1m'],
@@ -432,7 +455,7 @@ describe('the command line', () => {
   });
 
   it('writes no measured piece that it would refuse, and takes no stray brace for one', async () => {
-    const piece = ['fit', 'jfet', '--name', 'J', '--like', 'J201', '--idss', '1', '--cutoff', '50m'];
+    const piece = ['fit', 'jfet', '--name', 'J', '--like', 'J201', '--idss', '10n', '--cutoff', '20'];
     const { code, err } = await cliplead(...piece, '--out', file('odd.json'));
     expect([code, err]).toEqual([
       2,
