@@ -12,6 +12,7 @@ import type { ModLogDesk } from './mod-log-desk.ts';
 import type { Notice } from './notice.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import type { BoardReadings } from './state/board-readings.ts';
 import type { Theme } from './state/theme.ts';
 
 /** What the templates of the bench draw, and what their buttons do. */
@@ -27,6 +28,7 @@ export interface BenchScreen {
   readonly analysis: BenchAnalysis;
   readonly dose: EarDose;
   readonly log: ModLogDesk;
+  readonly boards: BoardReadings;
   readonly isSolverChecked: boolean;
   readonly wanted: () => BenchState;
   readonly prepareB: (state: BenchState) => ReturnType<BenchMatch['prepareB']>;

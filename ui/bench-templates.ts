@@ -67,7 +67,7 @@ export function wholeBench(screen: BenchScreen) {
         bench.view === 'ear'
           ? html`${earRoom(screen)}<div class="below">${conditionsPanel(screen)}</div>`
           : bench.view === 'solder'
-            ? html`<solder-room .state=${bench} .analyser=${screen.analysis.analyser} .log=${screen.log.log} .canPutLogBack=${screen.log.canPutBack}></solder-room>`
+            ? html`<solder-room .state=${bench} .analyser=${screen.analysis.analyser} .log=${screen.log.log} .boards=${screen.boards} .canPutLogBack=${screen.log.canPutBack}></solder-room>`
             : benchView(screen)
       }
       <footer>

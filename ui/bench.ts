@@ -55,6 +55,7 @@ import type { ShareLinkDialog } from './share/share-link-dialog.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
+import { BoardReadings } from './state/board-readings.ts';
 import { isHiding } from './state/candidate-run.ts';
 import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
@@ -108,6 +109,7 @@ export class ClipleadBench extends LitElement {
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
   readonly #log = new ModLogDesk(this.store);
+  readonly #boards = new BoardReadings();
   /** The circuits that come with the bench. */
   bundled = BUNDLED;
   readonly #clips = new ClipCount();
@@ -269,6 +271,7 @@ export class ClipleadBench extends LitElement {
       analysis: this.#analysis,
       dose: this.#dose,
       log: this.#log,
+      boards: this.#boards,
       isSolverChecked: this.#solver.isDone,
       wanted: this.#wanted,
       prepareB: this.#prepareB,

@@ -287,8 +287,11 @@ export const COMMAND_TEXTS = {
   },
   sheet: {
     says: 'The bench sheet, to print: schematic, parts, wiring, voltages, changes, cautions, as one HTML file.',
-    options: [...BUILD, 'out'],
+    options: [...BUILD, 'readings', 'meter', 'out'],
     words: {
+      readings:
+        'what you read of the finished board with an adapter: "bias=4.45, supply=8.9", V; in a chain "2:bias=4.45"; it stands on the sheet with a verdict',
+      meter: 'input resistance of your multimeter (10M)',
       out: 'the HTML file to write; a browser prints it on A4 or saves it as PDF',
       json: 'prints all that the sheet says but the drawings, volts as a meter shows them; --out is then optional',
     },

@@ -9,13 +9,14 @@ import { bandRead, type FedReadings, voltageReport } from '../analysis/voltage-r
 import { type Chain, networkOfChain, nodeInChain } from '../builds/chain.ts';
 import { type Leg, legsOfBuild } from '../builds/leg-nets.ts';
 import { withStiffSupplies } from '../builds/supply-conditions.ts';
-import { METER_OHMS, MOST_SUPPLIES } from '../input/limits.ts';
+import { MOST_SUPPLIES } from '../input/limits.ts';
 import { USUAL_METER_OHMS } from '../parts/battery-measurement.ts';
-import { formatValue, parseValue } from '../units/value-code.ts';
+import { formatValue } from '../units/value-code.ts';
 import { pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { named, numberIn, type Options, temperatureOf } from './options.ts';
+import { numberIn, type Options, temperatureOf } from './options.ts';
 import { printJson, printSections, printTable } from './output.ts';
+import { meterOf, readingsOf, voltsOf } from './reading-options.ts';
 
 /** Suspects that are printed. */
 const MOST_SUSPECTS = 5;
@@ -209,7 +210,9 @@ function supplied({ chain, temperatureK, meterOhms }: Bench, suppliesV: readonly
 function suspected({ chain, temperatureK, meterOhms = USUAL_METER_OHMS }: Bench, text: string): Answer {
   const network = networkOfChain(withStiffSupplies(chain), temperatureK);
   const table = faultTable(network, voltageBands(withStiffSupplies(chain), temperatureK));
-  const readings = unloadedReadings(network, readingsOf(text, [...table.sound.keys()]), meterOhms);
+  const typed = [...readingsOf(text, [...table.sound.keys()])];
+  const read = new Map(typed.map(([net, volts]) => [net, voltsOf(volts)]));
+  const readings = unloadedReadings(network, read, meterOhms);
   const { soundLargestMiss, areLeadsSwapped, suspects } = suspectsOf(table, readings);
   const first = suspects
     .slice(0, MOST_SUSPECTS)
@@ -235,23 +238,6 @@ function suspected({ chain, temperatureK, meterOhms = USUAL_METER_OHMS }: Bench,
   };
 }
 
-function readingsOf(text: string, nets: readonly string[]): ReadonlyMap<string, number> {
-  const readings = new Map<string, number>();
-  // A comma between two digits is a decimal one.
-  for (const entry of text.split(/,(?!\d)/)) {
-    const [net = '', volts, ...more] = entry.split('=').map((each) => each.trim());
-    if (volts === undefined || more.length > 0)
-      throw new CliError(`--readings ${named(entry)} is not NET=VOLTS, such as bias=4.5.`);
-    if (!nets.includes(net))
-      throw new CliError(
-        `--readings ${named(entry)}: there is no net ${named(net)}; there are ${nets.join(', ')}.`,
-      );
-    if (readings.has(net)) throw new CliError(`--readings has ${named(net)} twice.`);
-    readings.set(net, numberIn('readings', volts.replace(',', '.')));
-  }
-  return readings;
-}
-
 function suppliesOf(text: string): readonly number[] {
   const texts = text.split(',');
   if (texts.length > MOST_SUPPLIES)
@@ -259,22 +245,6 @@ function suppliesOf(text: string): readonly number[] {
   const empty = texts.findIndex((each) => each.trim() === '');
   if (empty >= 0) throw new CliError(`--supplies: entry ${empty + 1} of ${texts.length} is empty.`);
   return texts.map((each) => numberIn('supplies', each));
-}
-
-function meterOf({ meter }: Options): number | undefined {
-  if (meter === undefined) return undefined;
-  const ohms = ohmsOf(meter);
-  if (!(ohms >= METER_OHMS.least && ohms <= METER_OHMS.most))
-    throw new CliError(`--meter ${named(meter)} is not a resistance from 1k to 1000G, such as 10M.`);
-  return ohms;
-}
-
-function ohmsOf(text: string): number {
-  try {
-    return parseValue(text, 'ohms');
-  } catch {
-    return Number.NaN;
-  }
 }
 
 function warningsOf({ chain, temperatureK }: Bench): readonly BuildWarning[] {

@@ -8,7 +8,7 @@ import { svgDocument, wiringPicture } from '../wiring/wiring-svg.ts';
 import type { Caution } from './cautions.ts';
 import { partsSection } from './parts-section.ts';
 import { schematicPictures } from './schematic-picture.ts';
-import { type PedalData, type SheetSource, sheetData } from './sheet-data.ts';
+import { type PedalData, type SheetData, type SheetSource, sheetData } from './sheet-data.ts';
 import { type Column, list, paragraph, TICK_BOX, table } from './sheet-markup.ts';
 import { sheetStyles } from './sheet-styles.ts';
 import { voltageSection } from './voltage-section.ts';
@@ -20,10 +20,10 @@ const MOST_FOOTER_CHARACTERS = 48;
  * A bench sheet as a whole HTML document that needs nothing else and has no script: for each pedal schematic, parts list,
  * wiring, voltages, changes and notes; then the mod log and the cautions of all. Texts from builds are escaped.
  *
- * @throws BuildError where a build cannot be made.
+ * @param data What it says, where that is known already. @throws BuildError where a build cannot be made.
  */
-export function benchSheet(source: SheetSource): string {
-  const { title, date, fileName, temperature, pedals, log, cautions } = sheetData(source);
+export function benchSheet(source: SheetSource, data: SheetData = sheetData(source)): string {
+  const { title, date, fileName, temperature, pedals, log, cautions } = data;
   const isLone = pedals.length === 1;
   const sections = pedals.map((pedal, index) => {
     const section = pedalSection(source.chain.pedals[index]!.build, pedal);

@@ -12,7 +12,7 @@ import { type WireRow, wireRows } from '../wiring/wire-list.ts';
 import type { Wiring } from '../wiring/wiring.ts';
 import { wiringOf } from '../wiring/wiring-of-build.ts';
 import { type Caution, cautionsOfAll } from './cautions.ts';
-import { type VoltageData, voltageData } from './voltage-data.ts';
+import { type SheetReadings, type VoltageData, voltageData } from './voltage-data.ts';
 
 /** What a sheet is made of. */
 export interface SheetSource {
@@ -24,6 +24,8 @@ export interface SheetSource {
   readonly fileName: string;
   /** Lines of the mod log, the oldest first. */
   readonly log?: readonly string[];
+  /** What was read on the board of each pedal. */
+  readonly readings?: readonly SheetReadings[];
 }
 
 /** All that a bench sheet says, but for its drawings. Volts are texts as a meter shows them. */
@@ -55,7 +57,14 @@ export interface PedalData {
 }
 
 /** @throws BuildError where a build cannot be made. */
-export function sheetData({ chain, temperatureK, date, fileName, log = [] }: SheetSource): SheetData {
+export function sheetData({
+  chain,
+  temperatureK,
+  date,
+  fileName,
+  log = [],
+  readings = [],
+}: SheetSource): SheetData {
   const builds = chain.pedals.map(({ build }) => build);
   const orders = pedalOrders(playable(chain), temperatureK);
   return {
@@ -63,7 +72,7 @@ export function sheetData({ chain, temperatureK, date, fileName, log = [] }: She
     date,
     fileName,
     temperature: temperatureText(temperatureK),
-    pedals: builds.map((build, index) => pedalData(build, orders[index]!, temperatureK)),
+    pedals: builds.map((build, index) => pedalData(build, orders[index]!, temperatureK, readings[index])),
     log,
     cautions: cautionsOfAll(builds),
   };
@@ -76,7 +85,12 @@ function playable({ pedals }: Chain): Chain {
   };
 }
 
-function pedalData(build: Build, parts: PedalOrder, temperatureK: number): PedalData {
+function pedalData(
+  build: Build,
+  parts: PedalOrder,
+  temperatureK: number,
+  readings: SheetReadings | undefined,
+): PedalData {
   const { circuit, knobs, switches, bypass } = build;
   const wiring = wiringOf(build, attemptTurns(build, temperatureK));
   return {
@@ -89,7 +103,7 @@ function pedalData(build: Build, parts: PedalOrder, temperatureK: number): Pedal
     wiring,
     wires: wireRows(build, wiring),
     pinouts: pinoutsOf(build),
-    voltages: voltageData(build, temperatureK),
+    voltages: voltageData(build, temperatureK, readings),
     changes: changeLines(build, temperatureK),
     // Line ends of notes are kept.
     notes: buildNotes(build)

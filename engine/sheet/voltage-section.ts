@@ -1,5 +1,6 @@
+import { escaped } from '../wiring/picture.ts';
 import { type Cell, type Column, list, paragraph, table } from './sheet-markup.ts';
-import type { VoltageData } from './voltage-data.ts';
+import type { ReadText, VoltageData } from './voltage-data.ts';
 
 /** What a multimeter reads, with room for what is read on the board. */
 export function voltageSection(data: VoltageData): string {
@@ -18,15 +19,15 @@ ${supplyTable(data)}`;
 function netTable({ nets, conditions }: VoltageData): string {
   const columns: readonly Column[] = [
     ['Net', 28],
-    ['You read, V', 16],
+    ['You read, V', 20],
     ...conditions.map((condition) => [condition, 17] as const),
     ['95 % of boards', 32],
-    ['If it is too low', 30],
-    ['If it is too high', 30],
+    ['If it is too low', 28],
+    ['If it is too high', 28],
   ];
-  const rows = nets.map(({ net, reads, band, tooLow, tooHigh }) => [
+  const rows = nets.map(({ net, read, reads, band, tooLow, tooHigh }) => [
     net,
-    '',
+    readCell(read),
     ...reads,
     band,
     tooLow,
@@ -35,11 +36,17 @@ function netTable({ nets, conditions }: VoltageData): string {
   return table(columns, [{ rows }]);
 }
 
+/** Empty where nothing was read, for the pencil. */
+function readCell(read: ReadText | undefined): Cell {
+  if (!read) return '';
+  return { markup: `${escaped(read.text)}<br><strong>${read.mark} ${read.verdict}</strong>` };
+}
+
 function legTable({ legs: parts, conditions }: VoltageData): string {
   const groups = parts.map(({ ref, type, legs, unknown }) => ({
     title: `${ref} ${type}${unknown === undefined ? '' : `: ${unknown}`}`,
     isWhole: true,
-    rows: legs.map(({ leg, net, reads }) => [leg, net, '', ...reads]),
+    rows: legs.map(({ leg, net, read, reads }) => [leg, net, readCell(read), ...reads]),
   }));
   const columns: readonly Column[] = [
     ['Leg', 36],

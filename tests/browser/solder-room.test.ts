@@ -148,6 +148,8 @@ describe('the view Solder', function () {
     const headings = () =>
       [...(sheets()[0]?.contentDocument?.querySelectorAll('h2') ?? [])].map(({ textContent }) => textContent);
     await until('the sheet', () => headings().includes('Cautions'), 40);
+    const printed = (sheets()[0]!.contentDocument!.body.textContent ?? '').replace(/\s+/g, ' ');
+    assert.include(printed, '8.96✓ fits', 'what was read on the board, also before the view was left');
     assert.deepEqual(headings().slice(0, 4), ['Schematic', 'Parts list', 'Wiring', 'Voltages']);
     const { contentDocument } = sheets()[0]!;
     assert.equal(contentDocument!.defaultView!.getComputedStyle(contentDocument!.body).color, 'rgb(0, 0, 0)');

@@ -104,6 +104,35 @@ describe('a bench sheet', () => {
     expect(cssString('a"}\n</')).toBe('"a\\22 \\7d \\a \\3c \\2f "');
   });
 
+  it('has what was read on the board, with a verdict by sign and word, at the net and at its legs', () => {
+    const typed = new Map([
+      ['bias', '0,1'],
+      ['supply', '8.96'],
+      ['clipped', '<b>four</b>'],
+    ]);
+    const made = benchSheet({
+      chain: chainWith(build, LONE),
+      temperatureK: NOMINAL_TEMPERATURE_K,
+      date: '2026-11-29',
+      fileName: 'mine.json',
+      readings: [{ meterOhms: 1e6, typed }],
+    });
+    // Half of 9 V is made by two equal resistors: 0.1 V is too low. A multimeter's last digits on 9 V are no fault.
+    const rows = rowsIn(made, 'Voltages', 'Changes and notes');
+    const readAt = (net: string) => rows.filter((cells) => cells[0] === net).map((cells) => cells[1]);
+    expect(readAt('bias')).toEqual(['0,1▼ too low']);
+    expect(readAt('supply')).toEqual(['8.96✓ fits']);
+    expect(made).toContain('&lt;b&gt;four');
+    expect(made).toContain('? no number');
+    expect(made).toContain('meter of 1MΩ');
+    expect(rows.find((cells) => cells[0] === '8 V+')).toEqual(
+      expect.arrayContaining(['supply', '8.96✓ fits']),
+    );
+    expect(rowsIn(sheet, 'Voltages', 'Changes and notes').every((cells) => !/fits|too/.test(cells[1]!))).toBe(
+      true,
+    );
+  });
+
   it('lists what differs from the starting values of the circuit, with what it moves', () => {
     const swapped: Build = { ...build, parts: { ...build.parts, C3: { value: '100n' } } };
     const changes = sheetOf(swapped).split('<h2>Changes and notes</h2>')[1]!;
@@ -136,6 +165,24 @@ describe('what a sheet says, as data', () => {
     expect({ code, err }).toEqual({ code: 0, err: '' });
     return JSON.parse(out) as SheetData;
   };
+
+  it('has readings of the command, in a chain with the number of the pedal', async () => {
+    const readOf = ({ pedals }: SheetData) =>
+      pedals.map(({ voltages }) => voltages.nets.flatMap(({ net, read }) => (read ? [[net, read]] : [])));
+    const lone = await json('--build', 'soft-plain', '--readings', 'bias=8,9', '--meter', '1M');
+    expect(readOf(lone)).toEqual([[['bias', { text: '8,9', mark: '▲', verdict: 'too high' }]]]);
+    const chain = ['sheet', '--build', 'soft-plain', '--then', 'soft-led', '--json', '--readings'];
+    const second = await cliplead(...chain, '2:supply=9');
+    expect(readOf(JSON.parse(second.out) as SheetData)).toEqual([
+      [],
+      [['supply', { text: '9', mark: '✓', verdict: 'fits' }]],
+    ]);
+    const unknown = await cliplead(...chain, 'bias=4.5');
+    expect(unknown).toMatchObject({
+      code: 2,
+      err: expect.stringMatching(/--readings bias=4\.5: there is no net bias; there are 1:in, /),
+    });
+  });
 
   it('is printed by the command, with the file and what was changed from it', async () => {
     const data = await json('--build', 'soft-plain', '--set', 'C3=100n');

@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import type { Chain } from '../../../engine/builds/chain.ts';
 import { chainTitle } from '../../../engine/builds/chain-swaps.ts';
 import { cautionsOfAll } from '../../../engine/sheet/cautions.ts';
+import type { SheetReadings } from '../../../engine/sheet/voltage-data.ts';
 import { offerDownload } from '../../ear/download.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import { BenchElement } from '../bench-element.ts';
@@ -17,6 +18,8 @@ export class SheetPanel extends BenchElement {
   @property() file = '';
   /** What the sheet says of the mod log. */
   @property({ attribute: false }) log: readonly string[] = [];
+  /** What was read on the board of each pedal. */
+  @property({ attribute: false }) readings: () => readonly SheetReadings[] = () => [];
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private isBusy = false;
   @state() private problem = '';
@@ -70,7 +73,7 @@ export class SheetPanel extends BenchElement {
         <button class="small print" ?disabled=${!this.analyser || this.isBusy} @click=${() => this.#make(this.#print)}>Print</button>
         <button class="small save" ?disabled=${!this.analyser || this.isBusy} @click=${() => this.#make(this.#save)}>Save HTML</button>
       </div>
-      <p class="small soft" role="status">${this.isBusy ? 'The sheet is being made.' : 'Schematic, parts list, wiring, voltages, changes, notes and cautions, on A4. “Print” can also save a PDF.'}</p>
+      <p class="small soft" role="status">${this.isBusy ? 'The sheet is being made.' : 'Schematic, parts list, wiring, voltages with what you read, changes, notes and cautions, on A4. “Print” can also save a PDF.'}</p>
       ${this.problem === '' ? nothing : html`<p class="problem" role="alert">${this.problem}</p>`}
       <h3>Cautions</h3>
         <ul class="small">${cautionsOfAll(this.chain.pedals.map(({ build }) => build)).map(
@@ -93,6 +96,7 @@ export class SheetPanel extends BenchElement {
       date,
       fileName: file,
       log,
+      readings: this.readings(),
     });
     this.isBusy = false;
     if (answer?.kind === 'result') use(answer.result);

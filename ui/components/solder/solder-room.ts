@@ -8,6 +8,7 @@ import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { sideFileName } from '../../build-files.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import type { BoardReadings } from '../../state/board-readings.ts';
 import { chainOf, indexIn, isAlone } from '../../state/chains.ts';
 import type { ModLog } from '../../state/mod-log.ts';
 import { sheetLog } from '../../state/sheet-log.ts';
@@ -32,6 +33,7 @@ export class SolderRoom extends BenchElement {
   /** Computes in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @property({ attribute: false }) log!: ModLog;
+  @property({ attribute: false }) boards!: BoardReadings;
   @property({ type: Boolean }) canPutLogBack = false;
   @state() private shown = readSolderSection();
 
@@ -140,19 +142,21 @@ export class SolderRoom extends BenchElement {
   }
 
   #renderSection(section: SolderSection) {
-    const { heard, builds, temperatureC } = this.state;
+    const { heard, builds, places, temperatureC } = this.state;
     switch (section) {
       case 'sheet':
         return html`<sheet-panel .chain=${chainOf(this.state, heard)} .temperatureC=${temperatureC} .file=${sideFileName(this.state, heard, false)}
-          .log=${sheetLog(this.log, this.state, heard)} .analyser=${this.analyser}></sheet-panel>`;
+          .log=${sheetLog(this.log, this.state, heard)} .readings=${this.#readings} .analyser=${this.analyser}></sheet-panel>`;
       case 'wiring':
         return html`<wiring-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></wiring-panel>`;
       case 'voltages':
-        return html`<voltage-panel .side=${heard} .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>`;
+        return html`<voltage-panel .side=${heard} .index=${indexIn(places[heard])} .boards=${this.boards} .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>`;
       case 'log':
         return html`<mod-log .log=${this.log} .heard=${heard} .canPutBack=${this.canPutLogBack}></mod-log>`;
     }
   }
+
+  #readings = () => this.boards.ofChain(this.state.heard, chainOf(this.state, this.state.heard));
 
   #show(section: SolderSection): void {
     this.shown = section;

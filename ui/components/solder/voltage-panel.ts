@@ -1,10 +1,17 @@
 import { html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import {
+  READING_VERDICTS,
+  type ReadingVerdict,
+  readingsWithoutMeter,
+  readingVerdict,
+  type TypedReadings,
+  voltsRead,
+} from '../../../engine/analysis/board-readings.ts';
 import { type FaultTable, type Suspect, suspectsOf } from '../../../engine/analysis/build-faults.ts';
-import { withoutMeter } from '../../../engine/analysis/meter-readings.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
-import { bandRead, type VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import type { VoltageReport } from '../../../engine/analysis/voltage-report.ts';
 import {
   batteryProblems,
   legRows,
@@ -15,12 +22,12 @@ import {
 } from '../../../engine/analysis/voltage-rows.ts';
 import type { Build } from '../../../engine/builds/build.ts';
 import { METER_OHMS } from '../../../engine/input/limits.ts';
-import { USUAL_METER_OHMS } from '../../../engine/parts/battery-measurement.ts';
 import { caseText } from '../../../engine/parts/footprint.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
 import type { Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { MeteredBuild } from '../../plots/plot-analysis.ts';
+import type { Board, BoardReadings } from '../../state/board-readings.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -29,7 +36,6 @@ import { partChoice } from './part-choice.ts';
 import { stackedRows } from './stacked-rows.ts';
 import { voltageStyles } from './voltage-styles.ts';
 
-const NO_READINGS: Readonly<Record<Slot, ReadonlyMap<string, string>>> = { a: new Map(), b: new Map() };
 /** Suspects that are named. */
 const MOST_SUSPECTS = 5;
 
@@ -40,57 +46,37 @@ const TABLES = [
 ] as const;
 type TableName = (typeof TABLES)[number][0];
 
-/** How a reading stands to what sound boards give, with a mark that needs no colour. */
-const VERDICTS = {
-  fits: ['✓', 'fits'],
-  low: ['▼', 'too low'],
-  high: ['▲', 'too high'],
-  unread: ['?', 'no number'],
-} as const;
-type Verdict = keyof typeof VERDICTS;
-
 /** DC voltages as a multimeter reads them on the finished board, and what to look at where a reading is off. */
 @customElement('voltage-panel')
 export class VoltagePanel extends BenchElement {
   @property({ attribute: false }) build!: Build;
   /** Whose board is read. */
   @property() side: Slot = 'a';
+  /** Which pedal of its chain. */
+  @property({ type: Number }) index = 0;
+  /** What was read on the boards; a text that is no number stays as it was typed. */
+  @property({ attribute: false }) boards!: BoardReadings;
   @property({ type: Number }) temperatureC!: number;
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private table: TableName = 'nets';
-  @state() private meterOhms = USUAL_METER_OHMS;
-  /** What was read on the boards, V, by net; a text that is no number stays as it was typed. */
-  @state() private readings: Readonly<Record<Slot, ReadonlyMap<string, string>>> = NO_READINGS;
   @state() private metered: { readonly build: Build; readonly result: MeteredBuild } | undefined;
   /** Why there are no figures; why a reading or the meter is not taken. */
   @state() private refusal = '';
   @state() private readingProblem = '';
   @state() private meterProblem = '';
   #asked: object = {};
-  /** Circuits whose boards were read. */
-  readonly #circuits: Partial<Record<Slot, Build['circuit']>> = {};
 
   static override styles = [sharedStyles, tableStyles, segmentStyles, stackedRows, voltageStyles];
 
   protected override willUpdate(changed: PropertyValues): void {
-    // Another circuit is another board.
-    if (this.#circuits[this.side] !== this.build.circuit) {
-      this.#circuits[this.side] = this.build.circuit;
-      this.readings = { ...this.readings, [this.side]: new Map() };
-      this.readingProblem = '';
-    }
-    if (
-      changed.has('build') ||
-      changed.has('temperatureC') ||
-      changed.has('analyser') ||
-      changed.has('meterOhms')
-    )
-      void this.#measure();
+    if (changed.has('build') || changed.has('side')) this.readingProblem = '';
+    if (changed.has('build') || changed.has('temperatureC') || changed.has('analyser')) void this.#measure();
   }
 
   async #measure(): Promise<void> {
     if (!this.analyser) return;
-    const { build, temperatureC, meterOhms } = this;
+    const { build, temperatureC } = this;
+    const { meterOhms } = this.boards;
     const query = { kind: 'meter', build, temperatureC, meterOhms } as const;
     this.#asked = query;
     const answer = await this.analyser.ask('meter', query);
@@ -107,7 +93,7 @@ export class VoltagePanel extends BenchElement {
           this.table = table;
         })}
         <label class="meter small">Meter’s input resistance
-          <input type="text" .value=${live(formatValue(this.meterOhms, 'ohms'))} @change=${this.#onMeter} /></label>
+          <input type="text" .value=${live(formatValue(this.boards.meterOhms, 'ohms'))} @change=${this.#onMeter} /></label>
       </div>
       ${[this.refusal, this.meterProblem, this.readingProblem].map((problem) => (problem === '' ? nothing : html`<p class="problem" role="alert">${problem}</p>`))}
       ${this.#isOld ? html`<p class="soft small" role="status">Computing…</p>` : nothing}
@@ -183,8 +169,8 @@ export class VoltagePanel extends BenchElement {
     return html`<th scope="col">You read on ${LETTER[this.side]}, V</th><th scope="col">Verdict</th>`;
   }
 
-  #renderReading(net: string, label: string, verdict: Verdict | undefined, why: string) {
-    const [mark, word] = verdict ? VERDICTS[verdict] : [];
+  #renderReading(net: string, label: string, verdict: ReadingVerdict | undefined, why: string) {
+    const { mark, word } = verdict ? READING_VERDICTS[verdict] : { mark: '', word: '' };
     return html`<td><input type="text" inputmode="decimal" autocomplete="off" aria-label=${label} aria-invalid=${verdict !== undefined && verdict !== 'fits'}
         .value=${live(this.#readings.get(net) ?? '')} @focus=${selectAll} @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
       <td class="verdict">${verdict === undefined ? nothing : html`<span class=${verdict === 'unread' ? 'high' : verdict}><span aria-hidden="true">${mark}</span> ${word}</span>`}
@@ -192,7 +178,7 @@ export class VoltagePanel extends BenchElement {
   }
 
   #renderSuspects(report: VoltageReport, faults: FaultTable) {
-    const readings = this.#unloaded(report);
+    const readings = readingsWithoutMeter(this.#readings, report);
     if (readings.size === 0)
       return html`<p class="soft small">Type what you read with an adapter, and the likeliest mistakes come here.</p>`;
     const { soundLargestMiss, areLeadsSwapped, suspects } = suspectsOf(faults, readings);
@@ -204,32 +190,17 @@ export class VoltagePanel extends BenchElement {
       <p class="small soft">One mistake at a time; a damaged chip and two mistakes at once are not in the list.</p></div>`;
   }
 
-  /** The readings that are numbers, without what the meter takes. */
-  #unloaded({ fed, volts }: VoltageReport): ReadonlyMap<string, number> {
-    const typed = [...this.#readings].flatMap(([net, text]) => {
-      const read = numberOf(text);
-      return read === undefined ? [] : [[net, read] as const];
-    });
-    return withoutMeter(new Map(typed), volts, fed[0]!.readsV);
+  get #board(): Board {
+    return { slot: this.side, index: this.index, circuit: this.build.circuit };
   }
 
-  /** Of the board of the side that is shown. */
-  get #readings(): ReadonlyMap<string, string> {
-    return this.readings[this.side];
+  get #readings(): TypedReadings {
+    return this.boards.of(this.#board);
   }
 
-  /** Of what was read at a net; undefined where nothing was. */
-  #verdictOf(net: string, report: VoltageReport, faults: FaultTable): Verdict | undefined {
-    const text = this.#readings.get(net);
-    // What was read on this build is not held against the figures of another.
-    if (text === undefined || this.#isOld) return undefined;
-    const typed = numberOf(text);
-    const read = this.#unloaded(report).get(net);
-    if (typed === undefined || read === undefined) return 'unread';
-    if (suspectsOf(faults, new Map([[net, read]])).soundLargestMiss <= 1) return 'fits';
-    const band = bandRead(report, net);
-    const usual = band ? (band.low + band.high) / 2 : (report.fed[0]!.readsV.get(net) ?? 0);
-    return typed < usual ? 'low' : 'high';
+  /** What was read on this build is not held against the figures of another. */
+  #verdictOf(net: string, report: VoltageReport, faults: FaultTable): ReadingVerdict | undefined {
+    return this.#isOld ? undefined : readingVerdict(net, this.#readings, report, faults);
   }
 
   /** One hand holds the probe: Enter and the arrows go to the next field, or with Shift back. */
@@ -250,21 +221,22 @@ export class VoltagePanel extends BenchElement {
   };
 
   #read(net: string, text: string): void {
-    const readings = new Map(this.#readings);
-    if (text.trim() === '') readings.delete(net);
-    else readings.set(net, text.trim());
-    this.readings = { ...this.readings, [this.side]: readings };
+    this.boards.take(this.#board, net, text);
     this.readingProblem =
-      text.trim() === '' || numberOf(text) !== undefined
+      text.trim() === '' || voltsRead(text) !== undefined
         ? ''
         : `${net}: “${text.slice(0, 20)}” is no number of volts, such as 4.45.`;
+    this.requestUpdate();
   }
 
   #onMeter = (event: Event): void => {
     const text = controlValue(event);
     const ohms = ohmsOf(text);
     const isTaken = ohms >= METER_OHMS.least && ohms <= METER_OHMS.most;
-    if (isTaken) this.meterOhms = ohms;
+    if (isTaken) {
+      this.boards.meterOhms = ohms;
+      void this.#measure();
+    }
     this.meterProblem = isTaken
       ? ''
       : `“${text.slice(0, 20)}” is no input resistance of a meter, such as 10M, 1M or 200k.`;
@@ -280,17 +252,11 @@ function ohmsOf(text: string): number {
   }
 }
 
-/** A decimal comma is as good as a point. */
-function numberOf(text: string): number | undefined {
-  const value = Number(text.replace(',', '.').replace('−', '-').replace(/\s*V$/i, ''));
-  return text.trim() !== '' && Number.isFinite(value) ? value : undefined;
-}
-
 function suspectItem({ fault, largestMiss }: Suspect) {
   return html`<li>${fault.text}${largestMiss > 1 ? html` <span class="soft small">(does not explain every reading)</span>` : nothing}</li>`;
 }
 
-function isOff(verdict: Verdict | undefined): boolean {
+function isOff(verdict: ReadingVerdict | undefined): boolean {
   return verdict === 'low' || verdict === 'high';
 }
 
