@@ -78,10 +78,22 @@ export function joinedOrder(orders: readonly PedalOrder[]): PedalOrder {
   const unrated = orders
     .flatMap((order, index) => (order.unrated === undefined ? [] : [`Pedal ${index + 1}: ${order.unrated}`]))
     .join(' ');
-  const numbered = orders.flatMap(({ rows }, index) =>
-    rows.map((row) => ({ ...row, refs: row.refs.map((ref) => `${index + 1}:${ref}`) })),
+  return { rows: joined(numbered(orders)), ...(unrated !== '' && { unrated }) };
+}
+
+/** Places with the number of their pedal; notes on hardware too, where pedals have others on the same. */
+function numbered(orders: readonly PedalOrder[]): readonly OrderRow[] {
+  const all = orders.flatMap(({ rows }) => rows);
+  const isShared = (row: OrderRow) =>
+    all.every((other) => keyOf(other) !== keyOf(row) || other.package === row.package);
+  return orders.flatMap(({ rows }, index) =>
+    rows.map((row) => ({
+      ...row,
+      refs: row.refs.map((ref) => `${index + 1}:${ref}`),
+      ...(row.group === 'Off the board' &&
+        !isShared(row) && { package: `pedal ${index + 1}: ${row.package}` }),
+    })),
   );
-  return { rows: joined(numbered), ...(unrated !== '' && { unrated }) };
 }
 
 function keyOf({ kind, value }: OrderRow): string {

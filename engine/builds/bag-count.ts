@@ -15,10 +15,26 @@ const COUNTS: readonly RegExp[] = [
   new RegExp(String.raw`\s(\d{1,6})\s*${PIECES}$`, 'i'),
   new RegExp(String.raw`\s*\((?:x\s*)?(\d{1,6})\s*${PIECES}?\)$`, 'i'),
 ];
+const LAST_COUNT = /(?<=\S)\s+([1-9]\d{0,5})$/;
+/** Cases, and sizes of surface-mount parts: EIA codes, from memory. */
+const OF_A_CASE = /\b(?:TO|DO|SO|SOIC|SOT|DI[LP])\s+\d+$|\s(?:1206|1210|1812|2010|2512)$/i;
 const PLAIN_COUNT = /^(\d{1,6})\s+(?=\S)/;
-/** Sides of a box, mm, and pins of a socket. A last number below 10 is no side: "112 x 60 x 31 x 2". */
-const NO_COUNTS =
-  /\d+(?:[.,]\d+)?\s*[x×]\s*\d+(?:[.,]\d+)?\s*[x×]\s*\d{2,}(?:[.,]\d+)?(?!\d|\s*[x×]\s*\d{2})|\b\d+[ -]?pins?\b/gi;
+/** A side of a box or part, and how sides are joined. */
+const SIDE = String.raw`\d+(?:[.,]\d+)?`;
+const TIMES = String.raw`\s*[x×]\s*`;
+/** A last side below 10 has a decimal or its unit: in "60 x 31 x 2" and "112 x 60 x 31 x 2" the last is a number of parts. */
+const LAST_SIDE = String.raw`(?:\d{2,}(?:[.,]\d+)?|\d[.,]\d+|\d(?=\s*mm\b))`;
+/** Sides in mm, and pins of a socket. */
+const NO_COUNTS = new RegExp(
+  [
+    // A number before sides without blanks is no side: "2x 112x60x9".
+    String.raw`(?!\d+${TIMES}(?<=\s)\d+[x×]\d+[x×]\d)${SIDE}${TIMES}${SIDE}${TIMES}${LAST_SIDE}(?![\d.,]\d|\d|${TIMES}\d{2})`,
+    // Without blanks nothing is counted: "112x60x9".
+    String.raw`(?<![\d.,])${SIDE}[x×]${SIDE}[x×]${SIDE}(?![.,]?\d|${TIMES}\d)`,
+    String.raw`\b\d+[ -]?pins?\b`,
+  ].join('|'),
+  'gi',
+);
 /** A length of wire counts in metres. */
 const LENGTH = /(?<![\d.,])(\d{1,4}(?:[.,]\d{1,3})?)\s*(m|metres?|meters?|ft|feet|foot)(?=[\s,;)]|$)/i;
 /** International yard and pound agreement of 1959. */
@@ -39,6 +55,14 @@ export function countedLine(line: string): CountedLine | undefined {
 /** A line that begins with a number and a blank: a number of parts, or a value. */
 export function plainCounted(line: string): CountedLine | undefined {
   return countBy(PLAIN_COUNT, line);
+}
+
+/**
+ * A line that ends with a blank and a number, a number of parts on bags of resistors and types; common practice, no source. It
+ * may belong to a case: "TO 92".
+ */
+export function lastCounted(line: string): CountedLine | undefined {
+  return OF_A_CASE.test(line) ? undefined : countBy(LAST_COUNT, line);
 }
 
 /** What is no number of parts is covered while the number is looked for. */

@@ -7,7 +7,7 @@ import { toleranceOfLetter } from '../units/capacitor-marking.ts';
 import { preferredValues } from '../units/preferred-numbers.ts';
 import { lawsOfLetter, POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
-import { countedLine, metresIn, plainCounted, strayCount } from './bag-count.ts';
+import { countedLine, lastCounted, metresIn, plainCounted, strayCount } from './bag-count.ts';
 import { KINDS, MATERIALS, ratedCode, TAPERS } from './bag-words.ts';
 import { type DrawerItem, MOST_ITEM_COUNT } from './drawer.ts';
 import { hardwareIn, LED_HOLDER, unusedHardwareWords, WIRE } from './hardware-types.ts';
@@ -47,7 +47,16 @@ export function readBagLine(text: string): BagLine {
   if (counted) return readPart(text, counted.rest, counted.count);
   const plain = plainCounted(line);
   // "470 resistor" is a value, "25 1N4148" a number of parts.
-  return plain && hasPart(plain.rest) ? readPart(text, plain.rest, plain.count) : readPart(text, line, 1);
+  if (plain && partNamed(plain.rest)) return readPart(text, plain.rest, plain.count);
+  const last = lastCounted(line);
+  return last && isCountedLast(last.rest) ? readPart(text, last.rest, last.count) : readPart(text, line, 1);
+}
+
+/** Behind a capacitor a number may be its volts, behind a potentiometer or an LED its size in mm, behind wire its cross-section. */
+function isCountedLast(rest: string): boolean {
+  const { kind, type } = partNamed(rest) ?? {};
+  if (kind === 'resistor' || kind === 'inductor') return true;
+  return type !== undefined && kind !== 'hardware' && !type.startsWith('LED-');
 }
 
 /** A bag as text: "100 × 4k7 resistor, 1 %, 0.25 W, metal film". */
@@ -91,13 +100,12 @@ function joinedUnits(text: string): string {
     .replace(/(\d[pnu]?F?)\/(?=\d+(?:[.,]\d+)?V)/gi, '$1 ');
 }
 
-/** Whether a text names a part by itself. */
-function hasPart(text: string): boolean {
+/** The part that a text names by itself, if it names one. */
+function partNamed(text: string): DrawerItem | undefined {
   try {
-    readPart(text, text, 1);
-    return true;
+    return readPart(text, text, 1).item;
   } catch (error) {
-    if (error instanceof Refusal) return false;
+    if (error instanceof Refusal) return undefined;
     throw error;
   }
 }

@@ -6,15 +6,6 @@
 /** Whether owned hardware can be used: 'unrated' where the bag does not say its size or switching. */
 export type HardwareFitness = 'yes' | 'unrated' | 'no';
 
-/** Outside sizes of aluminium boxes by the number on the bag, mm; from memory. */
-const BOXES: Readonly<Record<string, string>> = {
-  '1590A': '93 × 39 × 31',
-  '1590B': '112 × 60 × 31',
-  '125B': '120 × 66 × 40',
-  '1590BB': '119 × 94 × 34',
-  '1590XX': '145 × 121 × 39',
-};
-
 export const KNOB = 'knob';
 export const BATTERY_CLIP = 'battery clip';
 export const DC_SOCKET = 'DC socket';
@@ -59,7 +50,7 @@ const USED = new RegExp(
     WAYS.source,
     POLES.source,
     String.raw`\b\d+(?:[.,]\d+)?\s*(?:m|metres?|meters?|ft|feet|foot)\b`,
-    String.raw`\b(?:by the metre|hook[ -]?up|\d+[ -]?pins?|DI[LP][ -]?\d*|SO(?:IC)?[ -]?8|SOT[ -]?23|9V|\dP\d{1,2}T|1590(?:XX|BB|[AB])|125B)\b`,
+    String.raw`\b(?:by the metre|hook[ -]?up|\d+[ -]?pins?|DI[LP][ -]?\d*|SO(?:IC)?[ -]?8|SOT[ -]?23|9 ?V|\dP\d{1,2}T)\b`,
     String.raw`\b(?:battery|clips?|snaps?|connectors?|DC|power|jacks?|sockets?|inlets?|barrel|LEDs?|holders?|bezels?|strips?|SIP|adapters?|IC|to)\b`,
     String.raw`\b(?:knobs?|stereo|TRS|mono|enclosures?|box|boxes|alumini?um|wires?|rotary|switch|switches|toggles?|foot|stomp|footswitch(?:es)?|momentary)\b`,
   ].join('|'),
@@ -74,7 +65,8 @@ export function unusedHardwareWords(line: string): string {
 type Reader = (line: string) => string | undefined;
 /** The first that knows a line says what it is. */
 const READERS: readonly Reader[] = [
-  (line) => (/\b(battery (clip|snap|connector)|9V[ -]?(clip|snap))\b/i.test(line) ? BATTERY_CLIP : undefined),
+  (line) =>
+    /\b(battery (clip|snap|connector)|9 ?V[ -]?(clip|snap))\b/i.test(line) ? BATTERY_CLIP : undefined,
   (line) =>
     /\b((?:DC|power)[ -]?(jack|socket|connector|inlet)s?|(jack|socket|connector)[ -]DC|barrel (jack|socket))\b/i.test(
       line,
@@ -124,11 +116,9 @@ function jackIn(line: string): string | undefined {
 }
 
 function enclosureIn(line: string): string | undefined {
-  const number = /\b(1590(?:XX|BB|[AB])|125B)\b/i.exec(line)?.[1];
   const size = SIZE.exec(line)
     ?.slice(1)
     .map((text) => text.replace(',', '.'));
-  if (number !== undefined) return enclosureType(`${BOXES[number.toUpperCase()]} mm`);
   if (!/\b(enclosures?|boxes|alumini?um box)\b/i.test(line) && !(size && /\bbox\b/i.test(line)))
     return undefined;
   return size ? enclosureType(`${size.join(' × ')} mm`) : 'enclosure';

@@ -5,6 +5,7 @@ import type { SwitchSpec } from '../circuits/part-spec.ts';
 import { isSingleThrow, polesOf, toggleText } from '../circuits/switch-poles.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
 import { stepPreferred } from '../units/preferred-numbers.ts';
+import { quantityText } from '../units/quantity-text.ts';
 import { SMALLEST_W } from '../units/rating-series.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
 import { type BoardPart, boardParts } from './board-parts.ts';
@@ -61,7 +62,7 @@ const FOOTSWITCHES = {
 } as const;
 
 /**
- * Inside lengths of usual aluminium boxes, mm, with the knobs and toggle switches that fit on top and the parts on the board
+ * Outside sizes of usual aluminium boxes, mm, with the knobs and toggle switches that fit on top and the parts on the board
  * inside. A rule of thumb: common practice, no source.
  */
 const ENCLOSURES = [
@@ -270,7 +271,7 @@ function powerItems(build: Build, circuit: Circuit) {
   const items = [
     item(DC_SOCKET, 'DC socket', '5.5 × 2.1 mm, insulated, centre negative', 1, {
       refs: [circuit.roles.supply],
-      note: `${formatValue(volts, 'volts')}; ${way}${battery ? '; with a contact that switches the battery off' : ''}`,
+      note: `${quantityText(volts, 'V')}; ${way}${battery ? '; with a contact that switches the battery off' : ''}`,
     }),
     ...(battery
       ? [item(BATTERY_CLIP, 'battery clip', 'for a 9 V battery', 1, { refs: [circuit.roles.supply] })]

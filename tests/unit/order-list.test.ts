@@ -274,6 +274,19 @@ describe('the hardware', () => {
     expect(kinds(withParts(plain, { U1: { type: 'TL072H' } }))).toContain('adapter: SO-8 to DIP-8');
   });
 
+  it('names the pedal where pedals of a chain have other notes on the same hardware', () => {
+    const [one, other] = [presetBuild('soft-plain'), presetBuild('treble-plain')];
+    const orders = [one, other].map((build) => ({ rows: orderRows(build) }));
+    const noteOf = (rows: readonly OrderRow[], kind: string) =>
+      rows.find((row) => row.kind === kind)?.package;
+    const alone = orders.map(({ rows }) => noteOf(rows, 'wire'));
+    expect(alone[0]).not.toBe(alone[1]);
+    const { rows } = joinedOrder(orders);
+    expect(noteOf(rows, 'wire')).toBe(`pedal 1: ${alone[0]}; pedal 2: ${alone[1]}`);
+    expect(noteOf(rows, 'LED holder')).toBe('for the status LED');
+    expect(noteOf(rows, 'DC socket')).toMatch(/^9 V; /);
+  });
+
   it('has an adapter for each diode of surface mount', () => {
     const build = withParts(presetBuild('soft-plain'), { D1: { type: 'BAT54', count: 2 } });
     expect(orderRows(build).find(({ kind }) => kind === 'adapter')).toMatchObject({
