@@ -137,6 +137,33 @@ describe('parts that the builder has measured', () => {
     assert.equal(names(), '1N34A 1N34A');
   });
 
+  it('can be typed at a place by the name that the builder gave them', async () => {
+    const own = { name: 'my blue one', kind: 'resistor', like: '4k7', value: 4620 } as const;
+    const { measured } = bench.store.state;
+    bench.store.act({ type: 'keepMeasured', parts: [...measured, own] });
+    bench.store.act({ type: 'select', ref: 'R4' });
+    const field = () => card().querySelector<HTMLInputElement>('[aria-label="Value of R4 in A"]');
+    await until('the names to choose from', () => field()?.list?.options[0]?.value === 'my blue one');
+    const enter = (typed: string) => {
+      field()!.value = typed;
+      field()!.dispatchEvent(new Event('change', { bubbles: true }));
+    };
+    enter('my red one');
+    await until('a refusal', () =>
+      /R4: .*"my red one".* No measured part has that name; you have "my blue one"\./.test(
+        text(card(), '[role="alert"]'),
+      ),
+    );
+    enter('My Blue one');
+    await until('the part', () => bench.store.state.builds.a.parts['R4']?.piece === 'my blue one');
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '4k62');
+    bench.store.act({ type: 'undo' });
+    bench.store.act({ type: 'keepMeasured', parts: measured });
+    bench.store.act({ type: 'select', ref: 'D1' });
+    await bench.store.settled();
+    await until('the diode', () => menu() !== null);
+  });
+
   it('can be an end of the spread of a type', async () => {
     const ends = () => card().querySelector<HTMLSelectElement>('[aria-label="Piece of D1 in A"]')!;
     await until('the menu of ends', () => ends()?.value === '1N34A');

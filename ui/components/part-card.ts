@@ -12,6 +12,8 @@ import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { isPumpCapacitor } from '../../engine/builds/charge-pump.ts';
+import { namedSetting, namesThere } from '../../engine/builds/measured-names.ts';
+import { fitsPlace } from '../../engine/builds/measured-parts.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import {
   canBeUnfitted,
@@ -225,6 +227,7 @@ export class PartCard extends BenchElement {
 
   #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {
     const letter = LETTER[slot];
+    const names = this.state.measured.filter((each) => fitsPlace(each, part)).map(({ name }) => name);
     const step = (turn: number) => {
       const wanted = this.wanted();
       const next = stepSetting(
@@ -238,9 +241,10 @@ export class PartCard extends BenchElement {
     };
     return html`
       <div class="row">
-        <input class="figures" type="text" autocomplete="off" spellcheck="false" aria-label="Value of ${part.ref} in ${letter}"
+        <input class="figures" type="text" autocomplete="off" spellcheck="false" aria-label="Value of ${part.ref} in ${letter}" list=${names.length > 0 ? `names-${slot}` : nothing}
           .value=${typed(setting.value ?? '')} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
           @keydown=${(event: KeyboardEvent) => this.#restore(event, setting.value ?? '')} />
+        ${names.length === 0 ? nothing : html`<datalist id="names-${slot}">${names.map((name) => html`<option value=${name}></option>`)}</datalist>`}
         ${
           part.kind === 'supply'
             ? nothing
@@ -400,18 +404,43 @@ export class PartCard extends BenchElement {
     this.act({ type: 'dismiss' });
   }
 
+  /** A value, or the name of a measured part. */
   #read(part: BuildPart, slot: Slot, setting: PartSetting, text: string): void {
     try {
       this.#set(part, slot, parseSettingText(part, text, setting, this.#pieces(setting)));
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      this.act({ type: 'refuse', ref: part.ref, slot, message: error.message });
+      this.#readName(part, slot, text, setting, error.message);
+    }
+  }
+
+  /** A measured part is put at this place alone: there is one of it. @param problem Why the text is no value. */
+  #readName({ ref, kind }: BuildPart, slot: Slot, text: string, current: PartSetting, problem: string): void {
+    const { measured } = this.state;
+    try {
+      const setting = namedSetting({ ref, kind }, text, current, measured);
+      if (setting) this.act({ type: 'setPart', slot, ref, setting });
+      else
+        this.act({
+          type: 'refuse',
+          ref,
+          slot,
+          message: `${problem}${mayBeName(text) ? namesThere({ kind }, measured) : ''}`,
+        });
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      this.act({ type: 'refuse', ref, slot, message: error.message });
     }
   }
 
   #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
     this.act(partChange(this.wanted(), slot, part.ref, setting, { drawn: this.state }));
   }
+}
+
+/** Values begin with a digit, or a letter and a digit. */
+function mayBeName(text: string): boolean {
+  return /^\s*(?![a-z]?\d|[.,]\d)\S/i.test(text) || / no\. /i.test(text);
 }
 
 /** Whether parts of a kind are measured one by one. */
