@@ -1,17 +1,12 @@
-import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
-import { toleranceOfLetter } from '../units/capacitor-marking.ts';
-import { preferredValues } from '../units/preferred-numbers.ts';
-import { lawsOfLetter, POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
-import { formatValue, parseValue } from '../units/value-code.ts';
 import { countedLine, lastCounted, metresIn, plainCounted, strayCount } from './bag-count.ts';
-import { KINDS, MATERIALS, ratedCode, TAPERS } from './bag-words.ts';
+import { type Found, findingsIn, wordsOf } from './bag-findings.ts';
+import { type FoundValue, valueIn } from './bag-value.ts';
 import { type DrawerItem, MOST_ITEM_COUNT } from './drawer.ts';
 import { hardwareIn, LED_HOLDER, unusedHardwareWords, WIRE } from './hardware-types.ts';
-import { type BagKind, type BoardKind, isOnBoard, needName } from './part-need.ts';
 
 /** A line as it is printed on a bag, understood. */
 export interface BagLine {
@@ -24,7 +19,6 @@ export const MOST_LINE_CHARACTERS = 200;
 
 /** Sizes of surface-mount parts, such as 0805. */
 const SURFACE_SIZE = /^0[1-9]0[1-9]$/;
-const DUAL = /\b(dual([ -]gang)?|stereo|tandem)\b/i;
 const TRIMMER = /\btrim(mers?|[ -]?pots?)?\b/i;
 /** Endings for plastic cases with legs, and for groups of gain; from memory. */
 const CASE_ENDING = /(?<=\d)(?:A?CP|CN|IP|P|N|-(?:O|Y|GR|BL))$/i;
@@ -59,33 +53,6 @@ function isCountedLast(rest: string): boolean {
   return type !== undefined && kind !== 'hardware' && !type.startsWith('LED-');
 }
 
-/** A bag as text: "100 × 4k7 resistor, 1 %, 0.25 W, metal film". */
-export function itemText(item: DrawerItem): string {
-  return `${item.count} × ${itemName(item)}`;
-}
-
-/** The same without its number. */
-export function itemName({
-  kind,
-  value,
-  type,
-  law,
-  isDual,
-  material,
-  tolerancePercent,
-  ratedV,
-  ratedW,
-}: DrawerItem): string {
-  const what = law === undefined ? (value ?? type ?? '') : `${value} ${potTitle(law)}`;
-  const more = [
-    tolerancePercent === undefined ? '' : `${tolerancePercent} %`,
-    ratedW === undefined ? '' : `${ratedW} W`,
-    ratedV === undefined ? '' : `${ratedV} V`,
-    material ?? '',
-  ].filter((word) => word !== '');
-  return [`${what} ${needName({ kind, ...(isDual && { isDual }) })}`.trim(), ...more].join(', ');
-}
-
 function refusal(text: string, reason: string): Refusal {
   return new Refusal('value', `${quoted(text)} is not understood: ${reason}.`);
 }
@@ -110,18 +77,6 @@ function partNamed(text: string): DrawerItem | undefined {
   }
 }
 
-/** What words say, while they are taken out of a line one after the other. */
-interface Found {
-  rest: string;
-  kind: BagKind | undefined;
-  material: string | undefined;
-  tolerancePercent: number | undefined;
-  ratedV: number | undefined;
-  ratedW: number | undefined;
-  law: PotLaw | undefined;
-  isDual: boolean;
-}
-
 function readPart(text: string, line: string, count: number): BagLine {
   if (!(count >= 1 && count <= MOST_ITEM_COUNT))
     throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} of one part`);
@@ -129,17 +84,6 @@ function readPart(text: string, line: string, count: number): BagLine {
   if (stray !== undefined)
     throw refusal(text, `${quoted(stray)} is no number of parts; write one whole number, like "5x"`);
   if (TRIMMER.test(line)) throw refusal(text, 'a drawer takes no trimmers');
-  const found: Found = {
-    rest: line,
-    kind: undefined,
-    material: undefined,
-    tolerancePercent: undefined,
-    ratedV: undefined,
-    ratedW: undefined,
-    law: undefined,
-    isDual: false,
-  };
-  takeTitle(found);
   const hardware = isPassive(line) ? undefined : hardwareIn(line);
   // "red LED holder" names a type too.
   const type = hardware === LED_HOLDER ? undefined : typeIn(line);
@@ -149,9 +93,7 @@ function readPart(text: string, line: string, count: number): BagLine {
       item: hardwareItem(text, line, hardware, count),
       ignored: wordsOf(unusedHardwareWords(line)),
     };
-  takeRatedCode(found);
-  takeRatings(found);
-  takeWords(found);
+  const found = findingsIn(line);
   const words = wordsOf(found.rest);
   for (const [index, word] of words.entries()) {
     const value = SURFACE_SIZE.test(word) ? undefined : valueIn(word, found);
@@ -165,10 +107,6 @@ function readPart(text: string, line: string, count: number): BagLine {
 function isPassive(line: string): boolean {
   const [named = ''] = line.split(/\b(?:with|for)\b/i);
   return PASSIVE.test(named) && PASSIVE_VALUE.test(named);
-}
-
-function wordsOf(text: string): readonly string[] {
-  return text.split(/[\s;]+|,(?!\d)/).filter((word) => word !== '' && word !== ',');
 }
 
 function adviceFor(words: readonly string[], { kind }: Found): string {
@@ -200,73 +138,6 @@ function ledOf(run: string): string | undefined {
   return colour === undefined ? undefined : catalogueType(`LED-${colour}`);
 }
 
-/** Takes the title of a taper out of the line, before its percents are taken for a tolerance. */
-function takeTitle(found: Found): void {
-  for (const law of POT_LAWS) {
-    const title = potTitle(law).replace(' %', '%');
-    if (!found.rest.toLowerCase().includes(title.toLowerCase()) || !title.includes('%')) continue;
-    if (found.law !== undefined && potTitle(found.law).length > title.length) continue;
-    found.law = law;
-  }
-  if (found.law !== undefined) {
-    const title = potTitle(found.law).replace(' %', '%').toLowerCase();
-    const at = found.rest.toLowerCase().indexOf(title);
-    found.rest = `${found.rest.slice(0, at)} ${found.rest.slice(at + title.length)}`;
-  }
-}
-
-/** Leaves of "2A104J" what follows the voltage. */
-function takeRatedCode(found: Found): void {
-  for (const word of wordsOf(found.rest)) {
-    const code = ratedCode(word);
-    if (!code) continue;
-    found.kind = 'capacitor';
-    found.ratedV = code.volts;
-    found.rest = found.rest.replace(word, code.rest);
-    return;
-  }
-}
-
-/** Takes tolerance, power and voltage out of the line. */
-function takeRatings(found: Found): void {
-  const take = (pattern: RegExp): RegExpExecArray | null => {
-    const match = pattern.exec(found.rest);
-    if (match) found.rest = found.rest.replace(match[0], ' ');
-    return match;
-  };
-  const number = (text: string) => Number(text.replace(',', '.'));
-  const percent = take(/(?:±|\+\/-|\+-)?\s*(\d+(?:[.,]\d+)?)%/);
-  if (percent) found.tolerancePercent = number(percent[1]!);
-  const share = take(/\b1\/([248])W?\b/i);
-  const watts = share ? undefined : take(/\b(\d*[.,]?\d+)W\b/i);
-  if (share) found.ratedW = 1 / Number(share[1]);
-  else if (watts) found.ratedW = number(watts[1]!);
-  const code = take(/\b(\d{1,2})V([0-9])\b/);
-  const volts = code ? undefined : take(/\b(\d+(?:[.,]\d+)?)V(?:DC)?\b/i);
-  if (code) found.ratedV = number(`${code[1]}.${code[2]}`);
-  else if (volts) found.ratedV = number(volts[1]!);
-}
-
-/** Takes material, kind and taper out of the line. */
-function takeWords(found: Found): void {
-  const take = (pattern: RegExp): boolean => {
-    const isThere = pattern.test(found.rest);
-    if (isThere) found.rest = found.rest.replace(pattern, ' ');
-    return isThere;
-  };
-  for (const [pattern, material, kind] of MATERIALS) {
-    if (found.material !== undefined || !take(pattern)) continue;
-    found.material = material;
-    found.kind = kind;
-  }
-  for (const [pattern, kind] of KINDS) if (take(pattern)) found.kind = kind;
-  for (const [pattern, law] of TAPERS) if (found.law === undefined && take(pattern)) found.law = law;
-  found.isDual = take(DUAL);
-  if (found.law !== undefined || found.isDual) found.kind ??= 'pot';
-  if (found.ratedW !== undefined) found.kind ??= 'resistor';
-  if (found.ratedV !== undefined) found.kind ??= 'capacitor';
-}
-
 /** A number of rolls of wire and the metres of each are multiplied; whole metres are counted. */
 function hardwareItem(text: string, line: string, type: string, count: number): DrawerItem {
   if (type !== WIRE) return { kind: 'hardware', type, count };
@@ -277,59 +148,6 @@ function hardwareItem(text: string, line: string, type: string, count: number): 
   if (!(metres >= 1 && metres <= MOST_ITEM_COUNT))
     throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} metres of wire`);
   return { kind: 'hardware', type, count: metres };
-}
-
-interface FoundValue {
-  readonly kind: BagKind;
-  readonly value: string;
-  readonly law?: PotLaw;
-  readonly tolerancePercent?: number;
-}
-
-/** A word as the value of a part; undefined if it is none. */
-function valueIn(word: string, found: Found): FoundValue | undefined {
-  const lettered = /^([A-DGW])(\d.*)$/i.exec(word) ?? swapped(/^(\d+(?:[kKM]\d*|R)?)([A-DGW])$/.exec(word));
-  if (lettered && (found.kind === 'pot' || found.kind === undefined)) {
-    const law = lawsOfLetter(lettered[1]!)[0]?.law;
-    const value = codeOf('pot', lettered[2]!);
-    if (law !== undefined && value !== undefined) return { kind: 'pot', value, law };
-  }
-  const kind = found.kind ?? kindOf(word);
-  if (kind === undefined || !isOnBoard(kind) || hasType(kind)) return undefined;
-  const value = codeOf(kind, word);
-  if (value === undefined) return undefined;
-  const isFarad = /[pnum]F$/i.test(word);
-  const letter = kind === 'pot' || isFarad ? undefined : /\d[A-Za-z]?\d*([BCDFGJKMN])$/.exec(word)?.[1];
-  const isTolerance = kind === 'capacitor' || (letter !== undefined && !'kKM'.includes(letter));
-  const tolerancePercent = letter !== undefined && isTolerance ? toleranceOfLetter(letter) : undefined;
-  return { kind, value, ...(tolerancePercent !== undefined && { tolerancePercent }) };
-}
-
-function swapped(match: RegExpExecArray | null): readonly string[] | null {
-  return match && [match[0], match[2]!, match[1]!];
-}
-
-/** Kind of part that the letters of a value tell. */
-function kindOf(word: string): BagKind | undefined {
-  if (!/\d/.test(word)) return undefined;
-  const [, figures] = /^(\d{3})[KM]$/.exec(word) ?? [];
-  // 100K is a resistor, 104K a capacitor: no resistor of E24 has such figures.
-  if (figures !== undefined)
-    return preferredValues('E24').includes(Number(figures)) ? 'resistor' : 'capacitor';
-  if (/^\d*[.,]?\d*[pnu]\d*F?[A-Z]?$|F$/i.test(word) || /^\d{3}[BCDFGJN]$/.test(word)) return 'capacitor';
-  if (/H\d*$/.test(word)) return 'inductor';
-  return /^\d*[.,]?\d*([RkKMΩ]|ohms?|kΩ|MΩ|kohms?)\d*[FGJ]?$/i.test(word) ? 'resistor' : undefined;
-}
-
-function codeOf(kind: BoardKind, word: string): string | undefined {
-  const quantity = quantityOf(kind);
-  if (quantity === undefined) return undefined;
-  try {
-    return formatValue(parseValue(word, quantity), quantity);
-  } catch (error) {
-    if (error instanceof Refusal) return undefined;
-    throw error;
-  }
 }
 
 function itemOf(found: Found, { kind, value, law, tolerancePercent }: FoundValue, count: number): DrawerItem {

@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
-import { type BagLine, itemName, itemText, readBagLine } from '../../engine/builds/bag-line.ts';
+import { type BagLine, readBagLine } from '../../engine/builds/bag-line.ts';
+import { itemName, itemText } from '../../engine/builds/bag-text.ts';
 import {
   type Drawer,
   type DrawerItem,

@@ -1,5 +1,5 @@
 import { html, nothing } from 'lit';
-import { itemText } from '../../engine/builds/bag-line.ts';
+import { itemText } from '../../engine/builds/bag-text.ts';
 import { type Build, buildParts, startingBuild } from '../../engine/builds/build.ts';
 import { buildNotes, buildTitle } from '../../engine/builds/build-title.ts';
 import type { Chain } from '../../engine/builds/chain.ts';
