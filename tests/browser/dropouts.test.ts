@@ -4,17 +4,25 @@ import type { LitElement } from 'lit';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
+import { until } from './until.ts';
 
 const Native = globalThis.AudioContext;
 
 describe('dropouts', () => {
   let bench: ClipleadBench;
+  /** The last that was opened. */
+  let context: AudioContext;
   /** The browser's counts. */
   let underrunEvents = 0;
 
   beforeEach(async () => {
     underrunEvents = 0;
     globalThis.AudioContext = class extends Native {
+      constructor(options?: AudioContextOptions) {
+        super(options);
+        context = this;
+      }
+
       get playbackStats() {
         return { underrunEvents };
       }
@@ -32,14 +40,6 @@ describe('dropouts', () => {
     bench.remove();
     localStorage.clear();
   });
-
-  async function until(what: string, isSo: () => boolean): Promise<void> {
-    for (let attempt = 0; attempt < 750; attempt++) {
-      if (isSo()) return;
-      await new Promise((resolve) => setTimeout(resolve, 20));
-    }
-    assert.fail(`in fifteen seconds: not ${what}`);
-  }
 
   /** This many dropouts happen, and are reported. */
   async function dropOut(count: number): Promise<void> {
@@ -77,6 +77,30 @@ describe('dropouts', () => {
       violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]),
       [],
     );
+  });
+
+  it('are no longer told once the sound is off, and are counted anew after it', async () => {
+    await dropOut(12);
+    await until('told at the top', () => notices().startsWith('Dropouts at '));
+    await context.close();
+    await until('told that it is closed', () => notices().includes('The sound output was closed.'));
+    assert.equal(notices(), 'The sound output was closed. Press Listen to open it again.');
+    // Those of a new output, which count from its first reading on.
+    underrunEvents = 40;
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('counted', () => bench.session.readUnderruns() === 40);
+    assert.equal(notices(), '');
+    assert.equal(bench.session.state.dropouts.count, 12);
+  });
+
+  it('are not what is missing while the browser has paused the sound, whose clock stands still', async () => {
+    await context.suspend();
+    await until('paused', () => !bench.session.state.isRunning);
+    assert.isUndefined(bench.session.readUnderruns());
+    underrunEvents = 40;
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('counted', () => bench.session.readUnderruns() === 40);
+    assert.equal(bench.session.state.dropouts.count, 0);
   });
 
   it('lower the rate to the lowest, where the page reports a too slow machine in place of the load', async () => {

@@ -24,7 +24,13 @@ const solve = vi.mocked(solving.operatingPoint);
 /** A session without a browser: it records what it sends to the audio thread. */
 class Session extends BenchRemote {
   readonly told: ToProcessor[] = [];
-  state = { sampleRateHz: 48_000, rate: STARTING_RATE, source: { kind: 'none' }, usesFallback: true };
+  state = {
+    sampleRateHz: 48_000,
+    rate: STARTING_RATE,
+    source: { kind: 'none' },
+    usesFallback: true,
+    isRunning: false,
+  };
 
   constructor() {
     super();

@@ -479,6 +479,32 @@ describe('the part of the page that sets the live rate', () => {
       expect(session.problem).toBeUndefined();
     }));
 
+  it('no longer reports dropouts once the sound is off, and counts them anew after it', () =>
+    play(async (desk, session) => {
+      const switchTo = (isRunning: boolean) => {
+        Object.assign(session.state, { isRunning });
+        desk.follow(wish());
+      };
+      desk.follow(wish());
+      await rest();
+      await second(desk, session, 12);
+      await second(desk, session, 12);
+      const { factor } = session.state.rate;
+      expect(session.problem).toMatch(/^Dropouts at 16×\. Now at 8×\./);
+      // Two gaps: with one more within five seconds they would count.
+      for (let n = 0; n < 3; n++) await second(desk, session);
+      await second(desk, session, 2);
+      switchTo(false);
+      expect(session.problem).toBeUndefined();
+      switchTo(true);
+      await second(desk, session, 3);
+      await second(desk, session);
+      expect(session.state.rate.factor).toBe(factor);
+      expect(session.problem).toBeUndefined();
+      await second(desk, session, 3);
+      expect(session.state.rate.factor).toBe(4);
+    }));
+
   it('is 8x and measures nothing where the page’s own thread makes the sound', () =>
     play(async (desk, session, trials) => {
       Object.assign(session.state, { usesFallback: true });

@@ -165,7 +165,6 @@ export class AudioSession extends BenchRemote {
     this.link.connect(node.port);
     this.measureLoudness();
     await context.resume();
-    if (context === this.#context) this.#watch.begin(context, (gaps) => this.#followPlayback(gaps));
     this.#follow(context);
   }
 
@@ -181,6 +180,7 @@ export class AudioSession extends BenchRemote {
       // Opening is complete only when there is an input node.
       if (!isRunning && this.#entry) {
         this.#startWatch.end();
+        this.#watch.begin(context, (gaps) => this.#followPlayback(gaps));
         this.#change({
           isRunning: true,
           latency: this.#latency(),
@@ -196,6 +196,8 @@ export class AudioSession extends BenchRemote {
   /** Sound has ended though nobody stopped it. @param problem Why; by default the reason given before. */
   #halt(problem: string | undefined = this.state.problems.sound): void {
     this.#endTone();
+    // While sound is paused its clock stands still, which is no gap.
+    this.#watch.end();
     // It goes on with a fade.
     this.link.send({ type: 'mute', muted: true, isAtOnce: true });
     this.#inbox.clear();

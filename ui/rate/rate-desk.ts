@@ -88,6 +88,8 @@ export class RateDesk {
   #key = '';
   #timer: ReturnType<typeof setTimeout> | undefined;
   #isMeasuring = false;
+  /** Whether sound ran at the last look. */
+  #isRunning = false;
   /** Whether the message without a step down was shown. */
   #isTooSlow = false;
   /** Most junctions and op-amps of two builds that can be played at the highest factor. */
@@ -106,6 +108,7 @@ export class RateDesk {
   /** Sets the session's rate for a wish; measures if needed. */
   follow(wish: RateWish): void {
     this.#wish = wish;
+    this.#followStart();
     const key = this.#keyOf(wish);
     if (key !== this.#key) this.#watch.restart(performance.now() / 1000);
     this.#key = key;
@@ -120,6 +123,20 @@ export class RateDesk {
     if (isHeld) return this.#session.state.rate;
     if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
     return this.#session.state.usesFallback ? FALLBACK_RATE : this.#measuredRate(wish);
+  }
+
+  /**
+   * Gaps from before a stop do not count after it, and few of those that come while sound starts. A message about
+   * gaps is out of date once nothing plays.
+   */
+  #followStart(): void {
+    const { isRunning } = this.#session.state;
+    if (isRunning === this.#isRunning) return;
+    this.#isRunning = isRunning;
+    this.#watch.forget(performance.now() / 1000);
+    if (isRunning) return;
+    this.#isTooSlow = false;
+    this.#session.report('dropouts', undefined);
   }
 
   #keyOf({ networks }: RateWish): string {
