@@ -8,5 +8,6 @@ export default defineConfig({
     maxWorkers: '100%',
     // A bound for what hangs, not for speed: a machine that is shared takes several times as long.
     testTimeout: 180_000,
+    hookTimeout: 180_000,
   },
 });

@@ -187,13 +187,14 @@ export default {
   files: `${TESTS}/*.test.ts`,
   // Contexts that run in real time must not compete for the processor.
   concurrency: 1,
-  testsFinishTimeout: 180_000,
+  testsFinishTimeout: 600_000,
   testRunnerHtml: (framework) => `<!doctype html>
     <html lang="en">
       <head><link rel="stylesheet" href="/${STYLES}"></head>
       <body><script type="module" src="${framework}"></script></body>
     </html>`,
-  testFramework: { config: { timeout: '20000' } },
+  // A bound for what hangs, as of vitest; a wait within a test ends before it and says for what.
+  testFramework: { config: { timeout: '180000' } },
   browsers: [isFirefox ? firefoxLauncher() : chromiumLauncher()],
   reporters: [defaultReporter(), ...(countsFile === undefined ? [] : [countReporter(countsFile)])],
   middleware: [serve],

@@ -59,7 +59,7 @@ const VIEWS: Readonly<Record<string, () => unknown>> = {
     await drawn();
     for (const name of ['part-card', 'conditions-panel']) inside(name).querySelector('details')!.open = true;
     noticeBar(bench)!.querySelector<HTMLElement>('.more')?.click();
-    await until('the plots', () => deep('plot-frame:not([busy])').length > 0, 30);
+    await until('the plots', () => deep('plot-frame:not([busy])').length > 0);
   },
   'the list of parts, with a refused value and the menu of a build': async () => {
     inside('conditions-panel').querySelector('details')!.open = false;
@@ -82,11 +82,11 @@ const VIEWS: Readonly<Record<string, () => unknown>> = {
     bench.store.act({ type: 'view', view: 'bench' });
     await drawn();
     deep<HTMLElement>('.sheets button')[2]!.click();
-    await until('the parts list', () => deep('tbody tr').length > 0, 30);
+    await until('the parts list', () => deep('tbody tr').length > 0);
   },
   'the readings of Solder, one of them too low': async () => {
     bench.store.act({ type: 'view', view: 'solder' });
-    await until('the readings', () => deep('td.volts').length > 0, 30);
+    await until('the readings', () => deep('td.volts').length > 0);
     const field = deep<HTMLInputElement>('input[aria-label="You read at bias, volts"]')[0]!;
     field.value = '0.1';
     field.dispatchEvent(new Event('change'));
@@ -101,9 +101,7 @@ const VIEWS: Readonly<Record<string, () => unknown>> = {
   'the mod log in Solder': () => choose('log', 0),
 };
 
-describe('the bench for everybody', function () {
-  this.timeout(120_000);
-
+describe('the bench for everybody', () => {
   before(async () => {
     bench = await openedBench();
   });

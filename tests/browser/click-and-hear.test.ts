@@ -31,6 +31,7 @@ async function typeValue(label: string, text: string): Promise<void> {
 
 /** Loudness of A relative to B over some seconds of the same notes, dB. */
 async function loudnessOfAOverB(): Promise<number> {
+  await bench.store.settled();
   const { loudnessA, loudnessB } = await played(bench.session, 2);
   return loudnessA - loudnessB;
 }
@@ -45,8 +46,7 @@ describe('a part that is clicked and changed', () => {
   });
   afterEach(() => closeBench(bench));
 
-  it('changes the sound: 100k before a 100k output potentiometer halves the voltage, 6 dB', async function () {
-    this.timeout(30_000);
+  it('changes the sound: 100k before a 100k output potentiometer halves the voltage, 6 dB', async () => {
     const before = await loudnessOfAOverB();
     assert.closeTo(before, 0, 0.1, 'A and B are one build');
     await clickPart('R11');
@@ -58,8 +58,7 @@ describe('a part that is clicked and changed', () => {
     assert.closeTo(after, 20 * Math.log10(83.6 / 183.6 / (83.6 / 84.6)), 0.3);
   });
 
-  it('is silent if the part in the signal path is removed', async function () {
-    this.timeout(30_000);
+  it('is silent if the part in the signal path is removed', async () => {
     await clickPart('C7');
     const radio = [
       ...inside('part-card').querySelectorAll<HTMLInputElement>('.slot.a input[type="radio"]'),

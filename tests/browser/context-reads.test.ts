@@ -30,8 +30,7 @@ const frames = async (count: number) => {
 };
 
 describe('a bench that plays', () => {
-  it('never reads in a frame an attribute of the context that may wait for the audio thread', async function () {
-    this.timeout(30_000);
+  it('never reads in a frame an attribute of the context that may wait for the audio thread', async () => {
     localStorage.clear();
     const counts = new Map<string, number>();
     const restore = countReads(

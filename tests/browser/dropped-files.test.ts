@@ -8,6 +8,7 @@ import type { DropZones } from '../../ui/components/drop-zones.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
 import { benchDrawn, closeBench, noticeBar, openedBench } from './opened-bench.ts';
+import { until } from './until.ts';
 
 const GERMANIUM = serialiseBuild(presetNamed('soft-germanium'));
 const BROKEN = new File(['no sound at all'], 'broken.wav');
@@ -17,14 +18,6 @@ const RIGHT = window.innerWidth - 10;
 let bench: ClipleadBench;
 
 const drawn = () => benchDrawn(bench);
-
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 500; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in ten seconds: not ${what}`);
-}
 
 /** The events of a drag with these files; the page sees only that they are files until they are dropped. */
 function drag(type: string, files: readonly File[], init: DragEventInit = {}): DragEvent {
@@ -225,8 +218,7 @@ describe('files that are dragged over the window', () => {
     assert.include(said(), '"diary.txt" was not opened: It is no build, no chain, no list of measured parts');
   });
 
-  it('play the first recording and list what was not taken', async function () {
-    this.timeout(60_000);
+  it('play the first recording and list what was not taken', async () => {
     drop(
       LEFT,
       tone('Tone.WAV'),
@@ -243,8 +235,7 @@ describe('files that are dragged over the window', () => {
     assert.equal(source.kind === 'file' ? source.file.name : '', 'Tone.WAV');
   });
 
-  it('keep the old input if one is not a recording, so that Listen plays', async function () {
-    this.timeout(30_000);
+  it('keep the old input if one is not a recording, so that Listen plays', async () => {
     const { source } = bench.store.state;
     drop(LEFT, BROKEN);
     await until('refused', () => bench.session.state.problems.source !== undefined);
@@ -256,8 +247,7 @@ describe('files that are dragged over the window', () => {
     assert.strictEqual(bench.session.state.source, source);
   });
 
-  it('keep the present sound if one is not a recording', async function () {
-    this.timeout(30_000);
+  it('keep the present sound if one is not a recording', async () => {
     bench.store.act({ type: 'listen', isListening: true });
     await until('playing', () => bench.session.state.source.kind === 'recording');
     const { source } = bench.session.state;

@@ -4,6 +4,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { stillPicture } from '../../ui/ear/still-picture.ts';
 import '../../ui/main.ts';
 import { benchDrawn, openedBench } from './opened-bench.ts';
+import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
@@ -21,14 +22,6 @@ function press(root: ShadowRoot, words: string): void {
   );
   if (!button) throw new Error(`there is no button "${words}"`);
   button.click();
-}
-
-async function until(isSo: () => boolean, what: string, seconds = 40): Promise<void> {
-  for (let tries = 0; tries < 10 * seconds; tries++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 100));
-  }
-  throw new Error(`${what} did not come about in ${seconds} s`);
 }
 
 /** Half a second of a low E, in volts, as a riff that plays. */
@@ -61,29 +54,27 @@ describe('rendering by ear', () => {
   });
   afterEach(() => bench.remove());
 
-  it('finds no difference between two equal builds, and a difference between different ones', async function () {
-    this.timeout(60_000);
+  it('finds no difference between two equal builds, and a difference between different ones', async () => {
     const text = () => panel('difference-panel').textContent ?? '';
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
     await drawn();
     press(panel('difference-panel'), 'Compare A and B on what plays');
-    await until(() => /octave/.test(text()), 'a comparison');
+    await until('a comparison', () => /octave/.test(text()));
     assert.match(text(), /louder by\s+0\.0 dB/);
     assert.match(text(), /remains of A is\s+(−\d{3,}\.\d|-?−?Infinity) dB/);
     bench.store.act({ type: 'setPart', slot: 'b', ref: 'D1', setting: { type: 'LED-red' } });
     await drawn();
     assert.include(text(), 'A build has changed since');
     press(panel('difference-panel'), 'Compare A and B on what plays');
-    await until(() => /remains of A is\s+−\d{1,2}\.\d dB/.test(text()), 'a shallower null');
+    await until('a shallower null', () => /remains of A is\s+−\d{1,2}\.\d dB/.test(text()));
   });
 
-  it('ranks candidates, and loads the chosen one into B', async function () {
-    this.timeout(90_000);
+  it('ranks candidates, and loads the chosen one into B', async () => {
     const root = panel('rank-panel');
     const field = root.querySelector<HTMLInputElement>('.candidates');
     if (field) field.value = 'LED-red, 1N4001, 1N914';
     press(root, 'Rank');
-    await until(() => root.querySelectorAll('td button').length === 3, 'the ranking', 80);
+    await until('the ranking', () => root.querySelectorAll('td button').length === 3);
     const rows = [...root.querySelectorAll('tbody tr')].map(({ textContent }) => textContent?.trim() ?? '');
     const starts = [
       /^No verdict: pieces of one type/,
@@ -111,28 +102,25 @@ describe('rendering by ear', () => {
     const field = root.querySelector<HTMLInputElement>('.candidates');
     if (field) field.value = 'nonsense';
     press(root, 'Rank');
-    await until(() => root.querySelector('[role="alert"]') !== null, 'a reason');
+    await until('a reason', () => root.querySelector('[role="alert"]') !== null);
     assert.match(root.querySelector('[role="alert"]')?.textContent ?? '', /D1.*nonsense/);
   });
 
-  it('renders an excerpt that alternates A and B with its text, and stops when it is told to', async function () {
-    this.timeout(90_000);
+  it('renders an excerpt that alternates A and B with its text, and stops when it is told to', async () => {
     const root = panel('excerpt-panel');
     press(root, 'Make excerpt');
     await drawn();
     press(root, 'Cancel');
-    await until(
-      () => [...root.querySelectorAll('button')].some((b) => b.textContent === 'Make excerpt'),
-      'an end',
+    await until('an end', () =>
+      [...root.querySelectorAll('button')].some((b) => b.textContent === 'Make excerpt'),
     );
     assert.notExists(root.querySelector('pre'));
     press(root, 'Make excerpt');
-    await until(() => root.querySelector('pre') !== null, 'the excerpt', 80);
+    await until('the excerpt', () => root.querySelector('pre') !== null);
     assert.match(root.querySelector('pre')?.textContent ?? '', /0:00\.0 to 0:00\.5 {2}A {2}Plain build/);
   });
 
-  it('draws a picture with both builds', async function () {
-    this.timeout(20_000);
+  it('draws a picture with both builds', async () => {
     const bitmap = await createImageBitmap(await stillPicture(bench.store.state, true));
     const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
     const context = canvas.getContext('2d')!;
@@ -150,8 +138,7 @@ describe('rendering by ear', () => {
     assert.isAbove(count(0xd5, 0x5e, 0x00), 500, 'B');
   });
 
-  it('has no accessibility violations', async function () {
-    this.timeout(60_000);
+  it('has no accessibility violations', async () => {
     const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
     assert.deepEqual(
       violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => `${id}: ${target}`)),

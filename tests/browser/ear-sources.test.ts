@@ -19,12 +19,11 @@ function panel<T extends HTMLElement>(name: string, place = 'conditions-panel'):
 
 /** Loudness of A over two seconds of the string, dB of 1 V. */
 async function loudnessOfA(): Promise<number> {
+  await bench.store.settled();
   return (await played(bench.session, 2)).loudnessA;
 }
 
-describe('the source before the pedal and the speaker behind it', function () {
-  // A busy machine plays slower than the clock.
-  this.timeout(60_000);
+describe('the source before the pedal and the speaker behind it', () => {
   beforeEach(async () => {
     bench = await openedBench();
     bench.store.act({ type: 'view', view: 'ear' });

@@ -41,8 +41,7 @@ describe('the first comparison', () => {
   });
   after(() => closeBench(bench));
 
-  it('is fair after two actions: Listen, and the space bar', async function () {
-    this.timeout(60_000);
+  it('is fair after two actions: Listen, and the space bar', async () => {
     const { a, b } = bench.store.state.builds;
     const differing = Object.keys(a.parts).filter((ref) => a.parts[ref]!.type !== b.parts[ref]!.type);
     assert.deepEqual(differing, ['D1', 'D2']);
@@ -51,14 +50,13 @@ describe('the first comparison', () => {
       ({ textContent }) => textContent?.trim() === 'Listen',
     );
     listen!.click();
-    await until('matched', isMatched, 40);
+    await until('matched', isMatched);
     pressSpace();
     assert.equal(bench.store.state.heard, 'b');
     assert.isTrue(await isMatched());
   });
 
-  it('ticks the steps that have been done, and leaves for good after the last', async function () {
-    this.timeout(60_000);
+  it('ticks the steps that have been done, and leaves for good after the last', async () => {
     assert.equal(await ticked(), '13');
     bench.store.act({
       type: 'setPart',
@@ -76,21 +74,19 @@ describe('the first comparison', () => {
     assert.equal(localStorage.getItem('cliplead-welcomed'), 'yes');
   });
 
-  it('has levels within 0.2 dB over whole loops', async function () {
-    this.timeout(60_000);
-    await until('matched', isMatched, 40);
-    await until('whole loops', () => errorDb() !== undefined, 40);
+  it('has levels within 0.2 dB over whole loops', async () => {
+    await until('matched', isMatched);
+    await until('whole loops', () => errorDb() !== undefined);
     assert.closeTo(errorDb()!, 0, 0.2);
   });
 
-  it('says "Matching…" after a change until it is matched again, and nothing of it where that is off', async function () {
-    this.timeout(60_000);
+  it('says "Matching…" after a change until it is matched again, and nothing of it where that is off', async () => {
     bench.store.act({ type: 'temperature', celsius: 45 });
     await until('45 degrees', () => bench.store.state.temperatureC === 45);
     assert.match(await line(), /^Matching…$|matched: /);
     bench.store.act({ type: 'turnKnob', slot: 'b', name: 'gain', rotation: 0.2, isAlone: true });
     assert.equal(await line(), 'Matching…');
-    await until('matched', isMatched, 40);
+    await until('matched', isMatched);
     const box = inside('switch-panel').shadowRoot!.querySelector('input')!;
     box.click();
     assert.include(await line(), 'As soldered: levels are not matched.');

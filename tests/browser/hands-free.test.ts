@@ -46,6 +46,30 @@ async function noBounce(): Promise<void> {
   pressedAtMs = performance.now();
 }
 
+/** A short press, however slow the page is. */
+async function tap(key: string): Promise<void> {
+  await noBounce();
+  for (const type of ['keydown', 'keyup']) send(type, key);
+  await drawn();
+}
+
+/**
+ * Two presses that belong together. Where the page was too slow for that, once more: two presses that do not leave A and B
+ * as they were.
+ */
+async function tapTwice(key: string): Promise<void> {
+  let apartMs = Number.POSITIVE_INFINITY;
+  while (apartMs > SECOND_PRESS_MS) {
+    await apart();
+    const startMs = performance.now();
+    for (let times = 0; times < 2; times++) {
+      await noBounce();
+      for (const type of ['keydown', 'keyup']) send(type, key);
+    }
+    apartMs = performance.now() - startMs;
+  }
+}
+
 async function press(key: string, init: KeyboardEventInit = {}): Promise<void> {
   await noBounce();
   document.body.dispatchEvent(
@@ -204,26 +228,20 @@ describe('both hands on the guitar', () => {
       store.act({ type: 'listen', isListening: true });
       await session.useSource(source);
       await until('an input', () => session.readTelemetry().inputPeakV > 0);
-      await press(' ');
-      await release(' ');
+      await tap(' ');
       assert.equal(store.state.heard, 'b');
-      await apart();
       const { selected } = store.state;
       const before = store.state.builds.b.parts[selected];
-      for (let times = 0; times < 2; times++) {
-        await noBounce();
-        for (const type of ['keydown', 'keyup']) send(type, ' ');
-      }
+      await tapTwice(' ');
       await store.settled();
       assert.notEqual(store.state.builds.b.parts[selected], before);
       await apart();
       await hold('a count-in', () => capture() !== 'idle');
       await until('four beats', () => clicks.length === 4);
       assert.closeTo(clicks[3]! - clicks[0]!, 3 * (60 / 240), 1e-6);
-      await until('a recording', () => session.readTelemetry().capturedSeconds > 0.3, 20);
+      await until('a recording', () => session.readTelemetry().capturedSeconds > 0.3);
       assert.equal(capture(), 'capturing');
-      await press(' ');
-      await release(' ');
+      await tap(' ');
       await until('a riff that plays', () => store.state.source.kind === 'riff');
       await apart();
       const caution = () => inside('live-caution').querySelector('dialog')!;

@@ -81,8 +81,7 @@ describe('files that the bench cannot use', () => {
     assert.isTrue(sound?.samples.every(Number.isFinite));
   });
 
-  it('leave the page time to draw while a long one is read', async function () {
-    this.timeout(120_000);
+  it('leave the page time to draw while a long one is read', async () => {
     let frames = 0;
     const count = () => {
       frames++;
@@ -102,8 +101,7 @@ describe('a picture of an excerpt', () => {
   });
   afterEach(() => bench.remove());
 
-  it('is drawn whatever the names of a build and its parts are', async function () {
-    this.timeout(60_000);
+  it('is drawn whatever the names of a build and its parts are', async () => {
     for (const title of HOSTILE_TEXTS.filter((text) => text.length < 300)) {
       bench.store.act({ type: 'rename', slot: 'a', title });
       bench.store.act({ type: 'alias', ref: 'D1', alias: title.slice(0, 8) });

@@ -3,15 +3,7 @@ import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';
 import { type FakeInput, fakeInput, stubInputs } from './fake-input.ts';
-
-/** Waits for a result of the sound or the screen. */
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 500; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in ten seconds: not ${what}`);
-}
+import { until } from './until.ts';
 
 describe('a live input', () => {
   let bench: ClipleadBench;
@@ -104,8 +96,7 @@ describe('a live input', () => {
     assert.equal(footerHeight(), height);
   });
 
-  it('has no accessibility violations after clipping', async function () {
-    this.timeout(30_000);
+  it('has no accessibility violations after clipping', async () => {
     await playLive(1.5);
     await until('a clip on the screen', () => clipped() !== '');
     const { violations } = await axe.run(inside('input-panel').host, { resultTypes: ['violations'] });

@@ -76,10 +76,7 @@ const refuse = (page: Page, ...names: string[]) => {
   }
 };
 
-describe('the data that the bench keeps', function () {
-  // Whole pages are opened, some of them twice, while the machine may be busy.
-  this.timeout(90_000);
-
+describe('the data that the bench keeps', () => {
   beforeEach(async () => {
     localStorage.clear();
     sessionStorage.clear();
@@ -248,8 +245,7 @@ describe('the data that the bench keeps', function () {
     assert.deepEqual(notices(third), []);
   });
 
-  it('opens the page for any damage to the data: ten states', async function () {
-    this.timeout(120_000);
+  it('opens the page for any damage to the data: ten states', async () => {
     const attempt = async (seed: number) => {
       localStorage.clear();
       for (const [key, text] of Object.entries(damagedState(saved, seed).texts))

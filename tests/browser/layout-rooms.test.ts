@@ -13,16 +13,15 @@ const SIZES = [
 /** Smallest text of the bench, px: notes of card and plots, 0.75rem. */
 const LEAST_TEXT_PX = 12;
 
-describe('sections and dialogs on one screen', function () {
-  this.timeout(120_000);
+describe('sections and dialogs on one screen', () => {
   let frame: OpenedFrame;
 
   before(async () => {
     localStorage.clear();
     localStorage.setItem('cliplead-welcomed', 'yes');
     frame = await openFrame();
-    await until('the bench is drawn', () => isDrawn(frame), 60);
-    await until('the plots are there', () => found('plots-panel', '.tabs') !== undefined, 60);
+    await until('the bench is drawn', () => isDrawn(frame));
+    await until('the plots are there', () => found('plots-panel', '.tabs') !== undefined);
   });
   after(removeFrames);
 
@@ -41,7 +40,7 @@ describe('sections and dialogs on one screen', function () {
         ?.shadowRoot?.querySelectorAll<HTMLElement>(selector) ?? []),
     ];
     const button = () => buttons().find(({ textContent }) => textContent?.trim().startsWith(text));
-    await until(`“${text}” in ${component}`, () => button() !== undefined, 30);
+    await until(`“${text}” in ${component}`, () => button() !== undefined);
     button()!.click();
     await drawn(frame.bench()!);
   }
@@ -68,7 +67,7 @@ describe('sections and dialogs on one screen', function () {
     it(`shows each section of Solder at ${width}x${height} without scrolling the page`, async () => {
       resize(width, height);
       await turnTo('solder', 'Solder');
-      await until('the readings', () => found('voltage-panel', 'td input') !== undefined, 60);
+      await until('the readings', () => found('voltage-panel', 'td input') !== undefined);
       for (const [section, panel, parts] of [
         ['Bench sheet', 'sheet-panel', []],
         ['Wiring', 'wiring-panel', ['Wires from', 'Pins', 'Wires, one']],
@@ -100,7 +99,7 @@ describe('sections and dialogs on one screen', function () {
       await turnTo('bench', 'Circuit');
       const sheets = [...root().querySelectorAll<HTMLElement>('.sheets button')];
       sheets.find(({ textContent }) => textContent === 'Parts list')!.click();
-      await until('the parts list', () => found('order-list', 'tbody tr') !== undefined, 60);
+      await until('the parts list', () => found('order-list', 'tbody tr') !== undefined);
       isWhole(root().querySelector('order-list')!.shadowRoot!, width, height, 'the parts list');
       await press('order-list', 'button', 'Drawer');
       await dialogIsWhole('drawer-dialog');
@@ -114,7 +113,7 @@ describe('sections and dialogs on one screen', function () {
       await drawn(frame.bench()!);
 
       async function dialogIsWhole(component: string): Promise<void> {
-        await until(`${component} is open`, () => found(component, 'dialog[open]') !== undefined, 30);
+        await until(`${component} is open`, () => found(component, 'dialog[open]') !== undefined);
         await drawn(frame.bench()!);
         const dialog = found(component, 'dialog[open]') as HTMLDialogElement;
         isWhole(dialog, width, height, component);

@@ -83,8 +83,8 @@ describe('the bench on one screen', () => {
   before(async () => {
     localStorage.clear();
     frame = await openFrame();
-    await until('the bench is drawn', () => isDrawn(frame), 60);
-    await until('the plots are drawn', () => inside('plots-panel', 'plot-frame') !== undefined, 60);
+    await until('the bench is drawn', () => isDrawn(frame));
+    await until('the plots are drawn', () => inside('plots-panel', 'plot-frame') !== undefined);
   });
 
   after(removeFrames);
@@ -110,7 +110,6 @@ describe('the bench on one screen', () => {
       await until(
         () => `in sight: ${unseen().join(', ')}`,
         () => unseen().length === 0,
-        20,
       );
       assert.deepEqual(unseen(), []);
       const { documentElement } = frame.page.document;

@@ -16,6 +16,7 @@ import {
   type ToProcessor,
 } from '../../worklets/bench-messages.ts';
 import doublingUrl from './doubling.worklet.ts?worklet';
+import { until } from './until.ts';
 
 type Page = Window & typeof globalThis;
 
@@ -47,15 +48,15 @@ function script(page: Page, src: string, type: 'module' | ''): HTMLScriptElement
   return element;
 }
 
-/** The first sample after the silence at the start, or 0 if two seconds have none. */
+/** The first sample after the silence at the start. */
 async function firstSound(context: AudioContext, source: AudioNode): Promise<number> {
   const analyser = new AnalyserNode(context, { fftSize: 256 });
   source.connect(analyser);
   const samples = new Float32Array(analyser.fftSize);
-  for (let attempt = 0; attempt < 100 && samples.at(-1) === 0; attempt++) {
-    await new Promise((resolve) => setTimeout(resolve, 20));
+  await until('a sound', () => {
     analyser.getFloatTimeDomainData(samples);
-  }
+    return samples.at(-1) !== 0;
+  });
   return samples.at(-1) ?? 0;
 }
 

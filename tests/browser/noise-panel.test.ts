@@ -6,6 +6,7 @@ import { voltsToDbu } from '../../engine/units/decibels.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
+import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
@@ -19,12 +20,8 @@ function panel(): ShadowRoot {
 const text = () => (panel().textContent ?? '').replace(/\s+/g, ' ');
 
 /** Waits until the panel, which is drawn while the page is idle, has a text. */
-async function until(isThere: () => boolean): Promise<void> {
-  const end = Date.now() + 8000;
-  while (!isThere()) {
-    if (Date.now() > end) throw new Error(`the noise panel only says: ${text()}`);
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
+function shown(isThere: () => boolean): Promise<void> {
+  return until(() => `in the noise panel, which says: ${text()}`, isThere);
 }
 
 /** The engine's level, formatted as in the panel. */
@@ -39,9 +36,7 @@ function levelOf(slot: 'a' | 'b'): string {
   return `${voltsToDbu(weightedV).toFixed(1).replace('-', '−')} dBu`;
 }
 
-describe('the noise panel', function () {
-  this.timeout(20_000);
-
+describe('the noise panel', () => {
   beforeEach(async () => {
     localStorage.clear();
     bench = document.createElement('cliplead-bench') as ClipleadBench;
@@ -53,7 +48,7 @@ describe('the noise panel', function () {
   it('shows the engine’s levels of both builds, their difference, and the part with the most noise', async () => {
     bench.store.act({ type: 'load', slot: 'b', build: presetNamed('soft-led') });
     await bench.updateComplete;
-    await until(() => text().includes(levelOf('b')));
+    await shown(() => text().includes(levelOf('b')));
     assert.include(text(), levelOf('a'));
     assert.match(text(), /B hisses \d+\.\d dB (less|more) than A\./);
     assert.include(text(), 'single-coil pickup');
@@ -63,14 +58,14 @@ describe('the noise panel', function () {
 
   it('changes with a swap, and says when two builds hiss equally', async () => {
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
-    await until(() => text().includes('A and B hiss equally'));
+    await shown(() => text().includes('A and B hiss equally'));
     bench.store.act({ type: 'setPart', slot: 'b', ref: 'U1', setting: { type: 'MC1458' } });
-    await until(() => /B hisses \d+\.\d dB more than A/.test(text()));
+    await shown(() => /B hisses \d+\.\d dB more than A/.test(text()));
     assert.include(text(), levelOf('b'));
   });
 
   it('turns the builds’ noise on and off, and has no accessibility violations', async () => {
-    await until(() => text().includes('dBu'));
+    await shown(() => text().includes('dBu'));
     const box = panel().querySelector<HTMLInputElement>('input[type="checkbox"]');
     box?.click();
     assert.isTrue(bench.store.state.hearsNoise);

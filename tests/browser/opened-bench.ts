@@ -21,6 +21,11 @@ export function noticeBar(bench: ClipleadBench | null): ShadowRoot | null {
   return bench?.shadowRoot?.querySelector('notice-bar')?.shadowRoot ?? null;
 }
 
+/** Whether a message is about dropouts: a busy machine has some, whatever is tested. */
+export function isOfDropouts(text: string): boolean {
+  return text.startsWith('Dropouts at ');
+}
+
 /** Lets the plucked string sound through the builds. */
 export async function playString({ store, session }: ClipleadBench): Promise<void> {
   store.act({ type: 'source', source: { kind: 'string' } });

@@ -1,5 +1,5 @@
 import type { ClipleadBench } from '../../ui/bench.ts';
-import { noticeBar } from './opened-bench.ts';
+import { isOfDropouts, noticeBar } from './opened-bench.ts';
 
 export type Page = Window & typeof globalThis;
 
@@ -77,8 +77,10 @@ export function isDrawn({ bench }: OpenedFrame): boolean {
   return schematic?.shadowRoot?.querySelector('svg') != null;
 }
 
-/** Messages at the top of the bench. */
+/** Messages at the top of the bench, but those about dropouts. */
 export function notices({ bench }: OpenedFrame): string[] {
   const lines = noticeBar(bench())?.querySelectorAll('.notice.problem p') ?? [];
-  return [...lines].map(({ textContent }) => (textContent ?? '').trim());
+  return [...lines]
+    .map(({ textContent }) => (textContent ?? '').trim())
+    .filter((text) => !isOfDropouts(text));
 }

@@ -38,10 +38,7 @@ function raise(page: Page, message: string): never {
   throw new page.Error(message);
 }
 
-describe('a page whose bench cannot be opened', function () {
-  // Whole pages are opened, some of them twice, while the machine may be busy.
-  this.timeout(90_000);
-
+describe('a page whose bench cannot be opened', () => {
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 
@@ -137,10 +134,7 @@ function without(...names: readonly string[]): (page: Page) => void {
   };
 }
 
-describe('a browser that lacks something', function () {
-  // Whole pages are opened, some of them twice, while the machine may be busy.
-  this.timeout(90_000);
-
+describe('a browser that lacks something', () => {
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 

@@ -3,6 +3,8 @@ import type { LitElement } from 'lit';
 import { AudioSession } from '../../ui/audio/audio-session.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';
+import { isOfDropouts } from './opened-bench.ts';
+import { until } from './until.ts';
 
 const Native = globalThis.AudioContext;
 
@@ -17,14 +19,6 @@ function watchContexts(rateHz?: number, resamples = true): AudioContext[] {
     }
   };
   return opened;
-}
-
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 800; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in sixteen seconds: not ${what}`);
 }
 
 describe('the context that sound needs', () => {
@@ -55,16 +49,16 @@ describe('the context that sound needs', () => {
   const sounds = ({ session }: ClipleadBench) =>
     until('a sound', () => session.state.isRunning && session.readTelemetry().outputPeak > 0.001);
 
-  /** Texts of the messages at the top, and of the button that starts and mutes. */
+  /** Texts of the messages at the top, but those about dropouts, and of the button that starts and mutes. */
   async function page({ shadowRoot, updateComplete }: ClipleadBench): Promise<string> {
     await updateComplete;
     const output = shadowRoot!.querySelector<LitElement>('output-panel')!;
     await output.updateComplete;
     const notices = shadowRoot!.querySelector<LitElement>('notice-bar')!;
     await notices.updateComplete;
-    const alerts = [...notices.shadowRoot!.querySelectorAll('[role=alert] p')].map((each) =>
-      each.textContent!.trim(),
-    );
+    const alerts = [...notices.shadowRoot!.querySelectorAll('[role=alert] p')]
+      .map((each) => each.textContent!.trim())
+      .filter((text) => !isOfDropouts(text));
     const button = output.shadowRoot!.querySelector('.listen')!.textContent!.trim();
     const delay = output.shadowRoot!.querySelector('.numbers')!.textContent!.trim();
     return [...alerts, button, delay.startsWith('Delay') ? 'Delay' : delay].join(' | ');

@@ -1,7 +1,6 @@
 import type { AudioSession } from '../../ui/audio/audio-session.ts';
 import type { Telemetry } from '../../ui/audio/telemetry.ts';
-
-const MOST_SECONDS = 20;
+import { until } from './until.ts';
 
 /**
  * Plays for a number of seconds and gives the measurements over them. The audio thread counts the seconds: on a busy
@@ -9,12 +8,13 @@ const MOST_SECONDS = 20;
  */
 export async function played(session: AudioSession, seconds: number): Promise<Telemetry> {
   session.measureLoudness();
-  const end = performance.now() + 1000 * MOST_SECONDS;
-  for (;;) {
-    const telemetry = session.readTelemetry();
-    if (telemetry.measuredSeconds >= seconds) return telemetry;
-    if (performance.now() > end)
-      throw new Error(`in ${MOST_SECONDS} seconds ${telemetry.measuredSeconds} sounded`);
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
+  let telemetry = session.readTelemetry();
+  await until(
+    () => `${seconds} s of sound, but ${telemetry.measuredSeconds}`,
+    () => {
+      telemetry = session.readTelemetry();
+      return telemetry.measuredSeconds >= seconds;
+    },
+  );
+  return telemetry;
 }

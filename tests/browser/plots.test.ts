@@ -73,8 +73,7 @@ describe('the plots', () => {
     delete document.documentElement.dataset['theme'];
   });
 
-  it('are drawn again only if something in them has changed', async function () {
-    this.timeout(40_000);
+  it('are drawn again only if something in them has changed', async () => {
     await show('response');
     // Each build is analysed by itself; the difference needs both.
     await until('both curves', () => frame().view?.data[3]?.every((value) => value !== null) ?? false);
@@ -87,8 +86,7 @@ describe('the plots', () => {
     await until('another response', () => frame().view !== before);
   });
 
-  it('show a probed net in volts while it plays, with the same values as the analysis', async function () {
-    this.timeout(40_000);
+  it('show a probed net in volts while it plays, with the same values as the analysis', async () => {
     // 0.5 of full scale.
     bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
     bench.store.act({ type: 'source', source: { kind: 'file', file: toneFile() } });
@@ -137,8 +135,7 @@ describe('the plots', () => {
     assert.isUndefined(bench.store.state.probe);
   });
 
-  it('show the levels of the present sound, equal to those of the steady sine', async function () {
-    this.timeout(40_000);
+  it('show the levels of the present sound, equal to those of the steady sine', async () => {
     bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
     bench.store.act({ type: 'source', source: { kind: 'file', file: toneFile() } });
     bench.store.act({ type: 'listen', isListening: true });
@@ -166,8 +163,7 @@ describe('the plots', () => {
     assert.match(text(), /Levels, live/);
   });
 
-  it('say that a build does not have the net', async function () {
-    this.timeout(20_000);
+  it('say that a build does not have the net', async () => {
     await probe('D1.cathode');
     bench.store.act({ type: 'link', isLinked: false });
     bench.store.act({ type: 'throwSwitch', slot: 'b', name: 'clipping', position: 'lifted' });
@@ -179,8 +175,7 @@ describe('the plots', () => {
     await until('no notice', () => notices().length === 0);
   });
 
-  it('follow a swap', async function () {
-    this.timeout(20_000);
+  it('follow a swap', async () => {
     await show('response');
     const peak = () => Math.max(...frame().view.data[2]!.flatMap((value) => value ?? []));
     const before = peak();
@@ -189,8 +184,7 @@ describe('the plots', () => {
     await until('more gain in B', () => peak() > before + 6);
   });
 
-  it('have a readout each, for the mouse and for the arrow keys', async function () {
-    this.timeout(40_000);
+  it('have a readout each, for the mouse and for the arrow keys', async () => {
     for (const [kind, says, reads] of [
       ['response', /Gain from input to the output/, /Hz: A .* dB, B .* dB, B − A/],
       ['clipping', /input rising/, /in: A .* rising, .* falling; B/],
@@ -205,8 +199,7 @@ describe('the plots', () => {
     }
   });
 
-  it('give their numbers as a table', async function () {
-    this.timeout(20_000);
+  it('give their numbers as a table', async () => {
     await show('harmonics');
     let copied = '';
     const original = navigator.clipboard.writeText;
@@ -242,8 +235,7 @@ describe('the plots', () => {
   });
 
   for (const theme of ['light', 'dark'] as const) {
-    it(`have no accessibility violations in ${theme} colours`, async function () {
-      this.timeout(60_000);
+    it(`have no accessibility violations in ${theme} colours`, async () => {
       document.documentElement.dataset['theme'] = theme;
       await probe('clipped');
       await show('waveform');

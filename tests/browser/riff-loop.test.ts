@@ -99,7 +99,8 @@ describe('the riff loop on the screen', () => {
   it('shows a count-in of four beats before it captures', async () => {
     const input = fakeInput({ left: TONE_PEAK });
     restore = stubInputs(async () => input.stream);
-    bench.store.act({ type: 'ear', change: { tempoBpm: 240 } });
+    // Beats of half a second, which a busy page draws too.
+    bench.store.act({ type: 'ear', change: { tempoBpm: 120 } });
     await bench.session.useSource({ kind: 'live', deviceId: '', channel: 0 });
     bench.store.act({ type: 'source', source: bench.session.state.source });
     await until('a button', () => !button('Record a riff').disabled);

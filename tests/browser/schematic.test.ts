@@ -7,16 +7,13 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
+import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
 async function drawn(): Promise<void> {
   await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
   await bench.updateComplete;
-}
-
-async function until(isSo: () => boolean): Promise<void> {
-  while (!isSo()) await drawn();
 }
 
 function sheet(): ShadowRoot {
@@ -161,13 +158,13 @@ describe('the schematic', () => {
     const read = (net: string) =>
       sheet().querySelector(`.voltage[aria-label^="${net}: "]`)?.textContent ?? undefined;
     await press('v', part('R4'));
-    await until(() => read('supply') !== undefined);
+    await until('the voltages', () => read('supply') !== undefined);
     const { builds } = bench.store.state;
     const expected = netVolts(builds.a, networkOf(builds.a, NOMINAL_TEMPERATURE_K), 'on');
     for (const net of ['in', 'supply', 'bias', 'clipped']) assert.equal(read(net), meterText(expected[net]!));
     assert.equal(sheet().querySelector('.volts')?.getAttribute('aria-pressed'), 'true');
     await set('R17', { value: '1k' });
-    await until(() => read('supply') !== meterText(expected['supply']!));
+    await until('other voltages', () => read('supply') !== meterText(expected['supply']!));
     await press('v', part('R4'));
     assert.isUndefined(read('supply'));
   });
@@ -190,12 +187,11 @@ describe('the schematic', () => {
     assert.deepEqual(off, []);
   });
 
-  it('marks a part above its limit, also in words, and checks again when the temperature changes', async function () {
-    this.timeout(20_000);
+  it('marks a part above its limit, also in words, and checks again when the temperature changes', async () => {
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TLC2262' } });
     await drawn();
-    await until(() => part('U2A').querySelector('.sign') !== null);
+    await until('a sign at U2A', () => part('U2A').querySelector('.sign') !== null);
     assert.isNotNull(part('U2B').querySelector('.sign'), 'both halves are the one part');
     assert.isNull(part('U1A').querySelector('.sign'));
     const said = () => button('U2A').getAttribute('aria-label') ?? '';
@@ -207,15 +203,14 @@ describe('the schematic', () => {
     assert.match(bench.shadowRoot?.querySelector('part-card')?.shadowRoot?.textContent ?? '', sentence);
     const before = said();
     bench.store.act({ type: 'temperature', celsius: 60 });
-    await until(() => said() !== before);
+    await until('another warning', () => said() !== before);
     assert.match(said(), sentence);
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TL072' } });
-    await until(() => part('U2A').querySelector('.sign') === null);
+    await until('no sign at U2A', () => part('U2A').querySelector('.sign') === null);
   });
 
   for (const theme of ['light', 'dark'] as const) {
-    it(`shows which part is chosen in ${theme} colours`, async function () {
-      this.timeout(60_000);
+    it(`shows which part is chosen in ${theme} colours`, async () => {
       document.documentElement.dataset['theme'] = theme;
       await click('R4');
       const fill = luminance(getComputedStyle(part('R4').querySelector('.hit')!).fill);

@@ -7,8 +7,7 @@ import { closeBench, openedBench } from './opened-bench.ts';
 import { until } from './until.ts';
 import '../../ui/main.ts';
 
-describe('a shared build', function () {
-  this.timeout(60_000);
+describe('a shared build', () => {
   let bench: ClipleadBench;
 
   before(async () => {

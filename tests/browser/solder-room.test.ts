@@ -6,8 +6,7 @@ import { closeBench, openedBench } from './opened-bench.ts';
 import { until } from './until.ts';
 import '../../ui/main.ts';
 
-describe('the view Solder', function () {
-  this.timeout(60_000);
+describe('the view Solder', () => {
   let bench: ClipleadBench;
 
   before(async () => {
@@ -26,7 +25,7 @@ describe('the view Solder', function () {
   };
 
   it('says what a meter reads, and which mistakes explain what was read', async () => {
-    await until('the readings', () => panel()?.querySelector('td.volts') != null, 30);
+    await until('the readings', () => panel()?.querySelector('td.volts') != null);
     type('You read at bias, volts', '0,1');
     type('You read at supply, volts', '8.96');
     await until('the suspects', () => /Suspects, the likeliest first/.test(text()));
@@ -116,14 +115,14 @@ describe('the view Solder', function () {
     const again = bench.shadowRoot!.querySelector('solder-room')!.shadowRoot!;
     assert.equal(again.querySelector('[aria-selected="true"]')!.textContent, 'Bench sheet');
     again.querySelectorAll<HTMLElement>('[role="tab"]')[2]!.click();
-    await until('the readings', () => panel()?.querySelector('td.volts') != null, 30);
+    await until('the readings', () => panel()?.querySelector('td.volts') != null);
   });
 
   it('draws the wires of the build that is heard, with what its knobs do, and each wire in words', async () => {
     const wiring = () =>
       bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('wiring-panel')?.shadowRoot;
     const drawn = () => wiring()?.querySelector('svg')?.textContent ?? '';
-    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()), 30);
+    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()));
     const count = (selector: string) => wiring()!.querySelectorAll(selector).length;
     assert.isAbove(count('path.wire'), 20);
     assert.equal(count('path.wire'), count('tbody tr'));
@@ -132,7 +131,7 @@ describe('the view Solder', function () {
     bench.store.act({ type: 'load', slot: 'a', build: { ...a, bypass: 'buffered' } });
     await until('a buffered bypass', () => /DPDT, latching/.test(drawn()));
     // What the knobs of another build do is not said while the worker still computes those of this one.
-    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()), 30);
+    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()));
     const element = wiring()!.host as WiringPanel;
     element.analyser = { ask: () => new Promise<never>(() => {}) } as unknown as Analyser;
     element.build = a;
@@ -147,7 +146,7 @@ describe('the view Solder', function () {
     room.querySelector('sheet-panel')!.shadowRoot!.querySelector<HTMLButtonElement>('button.print')!.click();
     const headings = () =>
       [...(sheets()[0]?.contentDocument?.querySelectorAll('h2') ?? [])].map(({ textContent }) => textContent);
-    await until('the sheet', () => headings().includes('Cautions'), 40);
+    await until('the sheet', () => headings().includes('Cautions'));
     const printed = (sheets()[0]!.contentDocument!.body.textContent ?? '').replace(/\s+/g, ' ');
     assert.include(printed, '8.96✓ fits', 'what was read on the board, also before the view was left');
     assert.deepEqual(headings().slice(0, 4), ['Schematic', 'Parts list', 'Wiring', 'Voltages']);
@@ -163,7 +162,7 @@ describe('the view Solder', function () {
     const parts = { ...build.parts, V1: { ...build.parts['V1']!, value: '18V' } };
     bench.store.act({ type: 'load', slot: 'b', build: { ...build, parts } });
     bench.store.act({ type: 'hear', slot: 'b' });
-    await until('18 V', () => /V1: 18 V needs an adapter/.test(text()), 30);
+    await until('18 V', () => /V1: 18 V needs an adapter/.test(text()));
   });
 
   it('lists a swap in the mod log, takes a note, and puts the earlier state back', async () => {
@@ -175,15 +174,15 @@ describe('the view Solder', function () {
     const swap = `C3 ${before} to 330n`;
     const setting = { ...bench.store.state.builds.a.parts['C3'], value: '330n' };
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'C3', setting });
-    await until('the swap', () => texts()[0] === swap, 30);
+    await until('the swap', () => texts()[0] === swap);
     const note = entryOf(swap).querySelector('input')!;
     note.value = 'too much bass';
     note.dispatchEvent(new Event('change'));
     // Back to the entry before it, on B too.
     const start = log()!.querySelectorAll('li')[1]!;
     for (const button of start.querySelectorAll('button')) button.click();
-    await until('the earlier value', () => bench.store.state.builds.a.parts['C3']!.value === before, 30);
-    await until('the same on B', () => bench.store.state.builds.b.parts['C3']!.value === before, 30);
+    await until('the earlier value', () => bench.store.state.builds.a.parts['C3']!.value === before);
+    await until('the same on B', () => bench.store.state.builds.b.parts['C3']!.value === before);
     await until('the note', () => entryOf(swap)?.querySelector('input')?.value === 'too much bass');
     const add = log()!.querySelector<HTMLButtonElement>('.head button')!;
     for (let each = 0; each < 12; each++) add.click();

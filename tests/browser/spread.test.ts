@@ -18,9 +18,7 @@ const curves = () =>
     view.title.startsWith('Response') ? (view.bands ?? []) : [],
   );
 
-describe('the spread of a build', function () {
-  this.timeout(120_000);
-
+describe('the spread of a build', () => {
   beforeEach(async () => {
     bench = await openedBench();
   });
@@ -35,7 +33,7 @@ describe('the spread of a build', function () {
     await bench.updateComplete;
     assert.isTrue(dialog()!.querySelector('dialog')!.open);
     button('Compute A')!.click();
-    await until('spread', () => text().includes('builds in'), 100);
+    await until('spread', () => text().includes('builds in'));
     // The engine's tests say which parts these are.
     assert.match(text(), /For the tone measure C\d+/);
     assert.match(

@@ -5,6 +5,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
+import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
@@ -21,17 +22,14 @@ function expected(): readonly string[] {
 }
 
 /** Waits until the page shows the engine's warnings; a busy browser needs time. */
-async function follow(): Promise<void> {
-  const end = performance.now() + 15_000;
-  while (shown().join() !== expected().join()) {
-    if (performance.now() > end) assert.deepEqual(shown(), [...expected()]);
-    await new Promise((resolve) => requestAnimationFrame(resolve));
-  }
+function follow(): Promise<void> {
+  return until(
+    () => `the warnings ${expected().join()}, but ${shown().join()}`,
+    () => shown().join() === expected().join(),
+  );
 }
 
-describe('warnings on the page', function () {
-  this.timeout(60_000);
-
+describe('warnings on the page', () => {
   before(async () => {
     localStorage.clear();
     bench = document.createElement('cliplead-bench') as ClipleadBench;

@@ -6,6 +6,9 @@ import { buildIfStale, SITE } from '../../ui/production-build.mjs';
 import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, requireChromium } from '../chromium.mjs';
 
+/** For what hangs: the sound is made on the page's own thread, so on a busy machine the page does everything late. */
+const MOST_MS = 120_000;
+
 /** The state of the bench that the test reads. */
 interface Bench extends HTMLElement {
   readonly session: {
@@ -23,7 +26,7 @@ describe('a browser without AudioWorklet', () => {
     server = createServer(staticFiles(SITE));
     await new Promise<void>((resolve) => server.listen(0, 'localhost', resolve));
     browser = await chromium.launch({ executablePath: requireChromium(), args: [...CHROMIUM_FLAGS] });
-  }, 120_000);
+  });
   afterAll(async () => {
     await browser?.close();
     server?.close();
@@ -31,6 +34,7 @@ describe('a browser without AudioWorklet', () => {
 
   it('plays the builds on the fallback page, and says that it is slow', async () => {
     const page = await browser.newPage();
+    page.setDefaultTimeout(MOST_MS);
     await page.addInitScript(() => {
       Reflect.deleteProperty(globalThis, 'AudioWorkletNode');
       Reflect.deleteProperty(globalThis, 'AudioWorklet');
@@ -41,8 +45,6 @@ describe('a browser without AudioWorklet', () => {
     await page.getByRole('button', { name: 'Listen' }).click();
     await page.waitForFunction(
       () => (document.querySelector('cliplead-bench') as Bench).session.readTelemetry().loudnessA > -60,
-      undefined,
-      { timeout: 20_000 },
     );
     await page
       .getByText(/high latency/i)
@@ -56,5 +58,5 @@ describe('a browser without AudioWorklet', () => {
     // Two buffers of 2048 frames at 44.1 kHz are 93 ms.
     expect(state.latency.engineMs).toBeGreaterThan(90);
     expect(failures).toBe(0);
-  }, 60_000);
+  });
 });

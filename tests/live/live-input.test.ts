@@ -27,7 +27,7 @@ const LEAD_IN_SECONDS = 2;
 const SECONDS = 2;
 const TAIL_SECONDS = 1;
 /** A busy machine may lose a buffer of a stream in real time. */
-const ATTEMPTS = 4;
+const ATTEMPTS = 8;
 
 /** Smallest gain, because the device has 16 bits and its noise is amplified with the signal. */
 const build = { ...presetBuild('soft-plain'), knobs: { gain: 0, tone: 0.5, output: 0.6 } };
@@ -105,8 +105,8 @@ async function playThrough(page: Page, address: string): Promise<Float64Array> {
     store.act({ type: 'output', db: 0 });
     store.act({ type: 'calibrate', calibration: { volts: 1, isMeasured: true } });
     store.act({ type: 'source', source: { kind: 'none' } });
-    // As the command line renders it; a measured rate could change during the test.
-    store.act({ type: 'rate', choice: 8 });
+    // A measured rate could change during the test; the lowest takes the least of a busy machine.
+    store.act({ type: 'rate', choice: 4 });
   }, build);
   await page.getByRole('button', { name: 'Listen' }).click();
   await page.waitForFunction(
@@ -119,10 +119,19 @@ async function playThrough(page: Page, address: string): Promise<Float64Array> {
   await page.waitForFunction(
     () => (document.querySelector('cliplead-bench') as Bench).session.state.source.kind === 'live',
   );
-  await page.waitForTimeout(1000 * (LEAD_IN_SECONDS + SECONDS + TAIL_SECONDS));
-  // The library's own output is connected too, and silent.
-  const taps = await page.evaluate(() => Reflect.get(globalThis, 'taps') as number[][]);
-  return Float64Array.from(taps.find((tap) => tap.some((sample) => Math.abs(sample) > 0.02)) ?? []);
+  // The library's own output is connected too, and silent. A busy machine plays slower than the clock.
+  const heard = await page.waitForFunction(
+    (frames) => {
+      const taps = Reflect.get(globalThis, 'taps') as number[][];
+      return taps.find((tap) => {
+        const first = tap.findIndex((sample) => Math.abs(sample) > 0.02);
+        return first !== -1 && tap.length >= first + frames;
+      });
+    },
+    RATE_HZ * SECONDS,
+    { polling: 500 },
+  );
+  return Float64Array.from((await heard.jsonValue()) ?? []);
 }
 
 /** From a tenth of a second before the first sound, as long as the phrase. */
@@ -155,7 +164,7 @@ describe('a WAV as the instrument', () => {
         `--use-file-for-fake-audio-capture=${file}%noloop`,
       ],
     });
-  }, 120_000);
+  });
 
   afterAll(async () => {
     await browser?.close();
@@ -165,11 +174,12 @@ describe('a WAV as the instrument', () => {
 
   it('leaves the page as the command line renders it, within −60 dB', async () => {
     const inputV = Float64Array.from(samples, (sample) => sample / 32768);
-    const options = { factor: 8, quality: 'low-latency', sampleRateHz: RATE_HZ } as const;
+    const options = { factor: 4, quality: 'low-latency', sampleRateHz: RATE_HZ } as const;
     const expected = trimmed(renderOffline(networkOf(build, NOMINAL_TEMPERATURE_K), inputV, options).outputV);
     const depths: number[] = [];
     for (let attempt = 0; attempt < ATTEMPTS && !depths.some((depth) => depth < -60); attempt++) {
       const page = await browser.newPage();
+      page.setDefaultTimeout(60_000);
       const heard = trimmed(await playThrough(page, address));
       await page.close();
       expect(heard.length).toBe(expected.length);
@@ -178,5 +188,5 @@ describe('a WAV as the instrument', () => {
       if (depthDb < -60) expect(Math.abs(gainDb)).toBeLessThan(0.01);
     }
     expect(Math.min(...depths), `null depths ${depths.join(', ')} dB`).toBeLessThan(-60);
-  }, 120_000);
+  }, 600_000);
 });

@@ -31,7 +31,7 @@ describe.skipIf(missing !== undefined)('a printed bench sheet', () => {
   let browser: Browser;
   beforeAll(async () => {
     browser = await chromium.launch({ executablePath: requireChromium(), args: [...CHROMIUM_FLAGS] });
-  }, 60_000);
+  });
   afterAll(() => browser?.close());
 
   const SECTIONS = ['Schematic', 'Parts list', 'Wiring', 'Voltages', 'Changes and notes'];
@@ -59,7 +59,6 @@ describe.skipIf(missing !== undefined)('a printed bench sheet', () => {
         expect.arrayContaining([`Date ${DATE}`, `File ${name}.json`]),
       );
     },
-    120_000,
   );
 
   describe('is faulted', () => {
