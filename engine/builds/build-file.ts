@@ -26,8 +26,8 @@ import {
   startingBuild,
 } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
+import { canonicalSetting } from './canonical-setting.ts';
 import { knobProblem, switchProblem } from './control-positions.ts';
-import { canonicalSetting } from './part-setting.ts';
 import { readPartsSet } from './parts-set.ts';
 import { fileNames, readPieces, withPieceTexts } from './piece-entries.ts';
 import { piecesOf } from './pieces.ts';

@@ -1,6 +1,6 @@
 import { type Build, buildParts, type PartSetting } from '../../engine/builds/build.ts';
+import { canBeUnfitted, canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
-import { canBeUnfitted, canonicalSetting } from '../../engine/builds/part-setting.ts';
 import type { Circuit } from '../../engine/circuits/circuit.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';

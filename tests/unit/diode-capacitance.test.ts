@@ -4,13 +4,9 @@ import { orderRows } from '../../engine/analysis/order-list.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import {
-  canonicalSetting,
-  parseSettingText,
-  settingText,
-  withType,
-} from '../../engine/builds/part-setting.ts';
+import { parseSettingText, settingText, withType } from '../../engine/builds/part-setting.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { pieceNameProblem } from '../../engine/parts/piece.ts';

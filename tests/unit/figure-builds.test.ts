@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { type Build, buildParts } from '../../engine/builds/build.ts';
+import { canBeUnfitted } from '../../engine/builds/canonical-setting.ts';
 import { figureValue, withPart } from '../../engine/builds/part-figures.ts';
-import { canBeUnfitted } from '../../engine/builds/part-setting.ts';
 import { figureUnit, type PartFigure } from '../../engine/circuits/part-figure.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';

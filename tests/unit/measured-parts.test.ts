@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import {
   fitsPlace,
   type MeasuredPart,
@@ -10,7 +11,6 @@ import {
   serialiseMeasured,
   settingWith,
 } from '../../engine/builds/measured-parts.ts';
-import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { fitTaper, type PotPiece, readPassive, valueMiss } from '../../engine/parts/passive-piece.ts';
 import type { MeasuredPiece } from '../../engine/parts/piece.ts';
 import { pieceDistance, piecePairs } from '../../engine/parts/piece-distance.ts';

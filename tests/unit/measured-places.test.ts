@@ -4,6 +4,7 @@ import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { boardParts } from '../../engine/builds/board-parts.ts';
 import { type Build, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import { deviationsOf } from '../../engine/builds/deviations.ts';
 import {
   fitsPlace,
@@ -12,7 +13,7 @@ import {
   settingWith,
 } from '../../engine/builds/measured-parts.ts';
 import { withSettings } from '../../engine/builds/part-groups.ts';
-import { canonicalSetting, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import { parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';

@@ -2,13 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
-import {
-  canBeUnfitted,
-  canonicalSetting,
-  isSameSetting,
-  parseSettingText,
-  settingText,
-} from '../../engine/builds/part-setting.ts';
+import { canBeUnfitted, canonicalSetting } from '../../engine/builds/canonical-setting.ts';
+import { isSameSetting, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { PartSetting } from '../../engine/builds/build.ts';
-import { canBeUnfitted } from '../../engine/builds/part-setting.ts';
+import { canBeUnfitted } from '../../engine/builds/canonical-setting.ts';
 import { readCircuit } from '../../engine/circuits/bundled-circuits.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';

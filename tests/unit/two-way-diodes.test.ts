@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';

@@ -11,12 +11,12 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
+import { canBeUnfitted } from '../../engine/builds/canonical-setting.ts';
 import { isPumpCapacitor } from '../../engine/builds/charge-pump.ts';
 import { namedSetting, namesThere } from '../../engine/builds/measured-names.ts';
 import { fitsPlace } from '../../engine/builds/measured-parts.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import {
-  canBeUnfitted,
   isSameSetting,
   parseSettingText,
   settingText,

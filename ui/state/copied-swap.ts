@@ -1,7 +1,7 @@
 import { BuildError } from '../../engine/builds/build-error.ts';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import type { Swapped } from '../../engine/builds/circuit-swaps.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
-import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, Builds } from './bench-state.ts';
 

@@ -1,6 +1,6 @@
 import { aliasProblem } from '../../engine/builds/alias.ts';
 import { buildParts, type PartSetting } from '../../engine/builds/build.ts';
-import { canonicalSetting } from '../../engine/builds/part-setting.ts';
+import { canonicalSetting } from '../../engine/builds/canonical-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
