@@ -1,6 +1,7 @@
 import { buildNoise } from '../analysis/build-noise.ts';
 import { type KnownError, solverErrorText } from '../analysis/judged-rate.ts';
 import { noiseFilter, noiseOf } from '../analysis/noise-filter.ts';
+import { RENDER_AIM_DB } from '../analysis/offline-rate.ts';
 import { OFFLINE_OVERSAMPLING, PiecewiseRender, type RenderCounts } from '../analysis/offline-render.ts';
 import { renderTrouble } from '../analysis/render-trouble.ts';
 import type { ShapedNoise } from '../audio/shaped-noise.ts';
@@ -18,8 +19,6 @@ import { rateOf } from './rate-option.ts';
 import { resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
 import { aroundPedal, networkAround } from './surroundings.ts';
 
-/** A render's rate is raised until the solver's error is below this, dB. */
-const AIM_DB = -90;
 /** Seed of the hiss, so that it is the same every time. */
 const NOISE_SEED = 1;
 /** Samples of one write; signals are seen after each. */
@@ -54,7 +53,7 @@ export async function renderCommand(options: Options): Promise<void> {
   const { sampleRateHz, voltsPerFullScale } = input;
   const { factor, accuracy, warnings } = rateOf(options, [network], input.pieces(), {
     from: OFFLINE_OVERSAMPLING,
-    aimDb: AIM_DB,
+    aimDb: RENDER_AIM_DB,
     sampleRateHz,
   });
   const render = new PiecewiseRender(network, { factor, quality, sampleRateHz });

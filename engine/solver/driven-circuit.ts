@@ -2,7 +2,7 @@ import { deviceModel, isDevice } from '../devices/devices.ts';
 import type { Primitive } from '../network/network.ts';
 import { forwardV } from './diode-pairs.ts';
 import type { Track } from './knob-ends.ts';
-import { LOUDEST_V } from './loud-signal.ts';
+import { isFieldEffect, LOUDEST_V } from './loud-signal.ts';
 import { capacitancePlace, parametersOf } from './parameters.ts';
 import type { Element } from './partition.ts';
 import { strongComponents } from './strong-components.ts';
@@ -116,6 +116,14 @@ export class DrivenCircuit {
     const [plus = 0, minus = 0, out = 0] = this.#opamps[index]!.nodes;
     if (!this.#isFed(plus)) return Number.POSITIVE_INFINITY;
     return LOUDEST_V + Math.max(this.#dropV(out, minus), this.#dropV(minus, out));
+  }
+
+  /** Whether the collector or drain of some transistor moves with the signal: the others are followers. */
+  hasAmplifyingTransistor(): boolean {
+    return this.#parts.some(
+      ({ primitive: { kind }, nodes }) =>
+        (isBipolar(kind) || isFieldEffect(kind)) && !this.#given.has(nodes[0]!),
+    );
   }
 
   /** Whether only resistors, capacitors and emitter followers lead from the input to a node. */

@@ -1,4 +1,5 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
+import type { Opamp } from '../devices/opamp-data.ts';
 import type { Primitive } from '../network/network.ts';
 import { solveComplex } from './dense-linear.ts';
 import { DiodePairs } from './diode-pairs.ts';
@@ -68,6 +69,10 @@ export function opampLoads(
 export interface OutputReach {
   /** Peak of a loud signal there, V, if the output did not clip. */
   readonly reachedV: number;
+  /** Peak of the current out of it, A, with what its own feedback takes. */
+  readonly reachedA: number;
+  /** What this current takes from the limits while the output is at its peak, V. */
+  readonly takenV: number;
   /** From where it rests to the nearer limit, V. */
   readonly swingV: number;
   /** What its non-inverting input keeps from where its output turns round, V; infinite where it does not. */
@@ -103,6 +108,8 @@ export function outputReach(
   }
   return rest.map(({ swingV, untilTurnV }, index) => ({
     reachedV: Math.min(mostV[index]!, Math.max(...tones.map((reached) => reached[index]!.outV))),
+    reachedA: Math.max(...tones.map((reached) => reached[index]!.outA)),
+    takenV: Math.max(...tones.map((reached) => reached[index]!.takenV)),
     swingV,
     untilTurnV: untilTurnV - Math.max(...tones.map((reached) => reached[index]!.plusV)),
   }));
@@ -126,18 +133,26 @@ interface OpampRest {
   readonly untilTurnV: number;
 }
 
-function isFieldEffect({ kind }: Primitive): boolean {
+export function isFieldEffect(kind: Primitive['kind']): boolean {
   return kind === 'nJfet' || kind === 'pJfet' || kind === 'nMosfet';
 }
 
 interface Reached {
   readonly outV: number;
+  readonly outA: number;
+  readonly takenV: number;
   readonly plusV: number;
 }
 
 interface PlacedOpamp {
   readonly nodes: readonly number[];
   readonly numbers: readonly number[];
+  readonly saturationOhms: number;
+}
+
+function placedOpamp(opamp: Opamp, nodes: readonly number[], temperatureK: number): PlacedOpamp {
+  const saturationOhms = opamp.data.underLoad?.saturationOhms ?? 0;
+  return { nodes, numbers: parametersOf(opamp, temperatureK), saturationOhms };
 }
 
 const UNLIMITED: OpampRest = {
@@ -174,9 +189,9 @@ class LinearCircuit {
     this.#clippingS = clippingS;
     this.#inputIndex = inputIndex;
     this.#still = still;
-    this.#opamps = elements
-      .filter(({ primitive }) => primitive.kind === 'opamp')
-      .map(({ primitive, nodes }) => ({ nodes, numbers: parametersOf(primitive, temperatureK) }));
+    this.#opamps = elements.flatMap(({ primitive, nodes }) =>
+      primitive.kind === 'opamp' ? [placedOpamp(primitive, nodes, temperatureK)] : [],
+    );
     this.#size = 1 + Math.max(inputIndex, ...elements.flatMap(({ nodes }) => nodes));
     this.#re = new Float64Array(this.#size ** 2);
     this.#im = new Float64Array(this.#size ** 2);
@@ -221,14 +236,26 @@ class LinearCircuit {
 
   /**
    * Peak of a tone at every output and non-inverting input, V: an output that clips is taken as it was before it was held at
-   * its limits.
+   * its limits. The current out of it is that at its limits.
    */
   reached(hz: number, limits: readonly number[]): Reached[] {
     const drives = this.#clip(hz, limits);
-    return this.#opamps.map(({ nodes }, index) => {
+    this.#stampParts(2 * Math.PI * hz);
+    return this.#opamps.map(({ nodes, saturationOhms }, index) => {
+      const out = nodes[OUT]!;
       const drive = drives.get(index);
-      const outV = drive === undefined ? this.#amplitude(nodes[OUT]!) : drive * limits[index]!;
-      return { outV, plusV: this.#amplitude(nodes[PLUS]!) };
+      const outV = drive === undefined ? this.#amplitude(out) : drive * limits[index]!;
+      const [re, im] = this.#currentInto(out);
+      const pressedV = Math.hypot(
+        this.#voltsRe[out]! + saturationOhms * re,
+        this.#voltsIm[out]! + saturationOhms * im,
+      );
+      return {
+        outV,
+        outA: Math.hypot(re, im),
+        takenV: pressedV - this.#amplitude(out),
+        plusV: this.#amplitude(nodes[PLUS]!),
+      };
     });
   }
 
@@ -259,6 +286,17 @@ class LinearCircuit {
   /** Peak between two nodes in the last response, V. */
   across(a: number, b: number): number {
     return Math.hypot(this.#voltsRe[a]! - this.#voltsRe[b]!, this.#voltsIm[a]! - this.#voltsIm[b]!);
+  }
+
+  /** The current that flows into the parts at a node in the last response, A; they have been stamped anew. */
+  #currentInto(node: number): readonly [re: number, im: number] {
+    let [re, im] = [0, 0];
+    for (let other = 0; other < this.#size; other++) {
+      const [g, b] = [this.#re[node * this.#size + other]!, this.#im[node * this.#size + other]!];
+      re += g * this.#voltsRe[other]! - b * this.#voltsIm[other]!;
+      im += g * this.#voltsIm[other]! + b * this.#voltsRe[other]!;
+    }
+    return [re, im];
   }
 
   #amplitude(node: number): number {
@@ -296,9 +334,15 @@ class LinearCircuit {
   }
 
   #stampAll(omega: number): void {
-    for (const numbers of [this.#re, this.#im, this.#voltsRe, this.#voltsIm]) numbers.fill(0);
-    for (const element of this.#elements) this.#stamp(element, omega);
+    for (const volts of [this.#voltsRe, this.#voltsIm]) volts.fill(0);
+    this.#stampParts(omega);
     for (const opamp of this.#opamps) this.#stampOpamp(opamp, omega);
+  }
+
+  /** All but the op-amps. */
+  #stampParts(omega: number): void {
+    for (const numbers of [this.#re, this.#im]) numbers.fill(0);
+    for (const element of this.#elements) this.#stamp(element, omega);
   }
 
   #stamp(element: Element, omega: number): void {
@@ -314,7 +358,7 @@ class LinearCircuit {
     } else if (primitive.kind === 'converter') this.#join(a, b, 1 / primitive.outputOhms, 0, primitive.ratio);
     else if (primitive.kind === 'npn' || primitive.kind === 'pnp')
       this.#stampTransistor(nodes, TRANSISTOR_S / TRANSISTOR_GAIN);
-    else if (isFieldEffect(primitive)) {
+    else if (isFieldEffect(primitive.kind)) {
       this.#stampTransistor(nodes, GATE_S);
       this.#join(nodes[0]!, nodes[2]!, CHANNEL_S, 0);
     } else if (isDevice(primitive) && primitive.kind !== 'opamp')

@@ -39,8 +39,13 @@ const LIGHT_LOAD = 0.02;
  * straight line that is used it is stable up to a third.
  */
 const [MOST_LATE, MOST_LATE_CLIPPED] = [0.05, 0.2] as const;
-/** A signal that stays this far from a limit does not reach it, V. */
-const MARGIN_V = 0.3;
+/** A signal that stays this far from a limit does not reach it, V, and does not turn an output round. */
+const [MARGIN_V, TURN_MARGIN_V] = [0.2, 0.3] as const;
+/**
+ * Behind or before transistors that amplify an output may go further than estimated: they clip one half wave harder than the other, and a
+ * coupling capacitor then shifts what is left.
+ */
+const TRANSISTOR_FACTOR = 2;
 
 /**
  * The loads of a network's op-amps, in their order. Of the positions of knobs only `siemens` depends, so that turning one
@@ -100,11 +105,12 @@ function findKnowledge(network: LoadedNetwork): readonly Knowledge[] {
   const positions = extremeTurns(tracks).map((turns) => turnedElements(elements, tracks, turns));
   const reaches = positions.map((turned) => outputReach(turned, inputIndex, rails, temperatureK, mostV));
   // Where an output turns round, outputs jump to their limits, and what follows them cannot be extrapolated.
-  const jumps = reaches.some((reached) => reached.some(({ untilTurnV }) => !(untilTurnV > MARGIN_V)));
+  const jumps = reaches.some((reached) => reached.some(({ untilTurnV }) => !(untilTurnV > TURN_MARGIN_V)));
+  const factor = circuit.hasAmplifyingTransistor() ? TRANSISTOR_FACTOR : 1;
   const ends = positions.map((turned) => new DrivenCircuit({ ...network, elements: turned }));
   return opamps.map(({ primitive }, index) => {
     const { underLoad } = primitive.data;
-    const reach = worstOf(reaches.map((reached) => reached[index]!));
+    const reach = furtherBy(factor, worstOf(reaches.map((reached) => reached[index]!)), mostV[index]!);
     const loads = ends.map((end) => end.loadOf(index));
     return {
       swingV: reach.swingV,
@@ -113,28 +119,41 @@ function findKnowledge(network: LoadedNetwork): readonly Knowledge[] {
   });
 }
 
-function worstOf(reaches: readonly OutputReach[]): Pick<OutputReach, 'reachedV' | 'swingV'> {
+type Reach = Omit<OutputReach, 'untilTurnV'>;
+
+function worstOf(reaches: readonly OutputReach[]): Reach {
   const isFound = reaches.every(({ swingV }) => Number.isFinite(swingV));
   return {
     reachedV: isFound ? Math.max(...reaches.map(({ reachedV }) => reachedV)) : Number.POSITIVE_INFINITY,
+    reachedA: Math.max(...reaches.map(({ reachedA }) => reachedA)),
+    takenV: Math.max(...reaches.map(({ takenV }) => takenV)),
     swingV: Math.min(...reaches.map(({ swingV }) => swingV)),
   };
+}
+
+function furtherBy(factor: number, { reachedV, reachedA, takenV, swingV }: Reach, mostV: number): Reach {
+  const further = Math.min(mostV, factor * reachedV);
+  return { reachedV: further, reachedA: factor * reachedA, takenV: factor * takenV, swingV };
 }
 
 /** @param loads With the knobs at their ends. */
 function known(
   { saturationOhms, sourceLimitA, sinkLimitA }: OutputUnderLoad,
   loads: readonly DrivenLoad[],
-  { reachedV, swingV }: Pick<OutputReach, 'reachedV' | 'swingV'>,
+  reach: Reach,
 ): LoadKnowledge {
+  const { reachedV, reachedA, swingV } = reach;
   const ranges = loads.map((load) => ({
     most: load.conductance(MOST, swingV),
     least: load.conductance(LEAST, swingV),
     clipped: load.conductance(CLIPPED, swingV),
   }));
   const most = Math.max(...ranges.map((range) => range.most));
-  const isBelowLimits = reachedV * (1 + saturationOhms * most) + MARGIN_V < swingV;
-  if (isBelowLimits && 2 * reachedV * most < Math.min(sourceLimitA, sinkLimitA)) return 'none';
+  // What is driven may draw all that it can at an edge; of the output's own feedback the tones tell enough.
+  const takenV = Math.max(saturationOhms * reachedV * most, reach.takenV);
+  const amps = Math.max(reachedV * most, reachedA);
+  const isBelowLimits = reachedV + takenV + MARGIN_V < swingV;
+  if (isBelowLimits && 2 * amps < Math.min(sourceLimitA, sinkLimitA)) return 'none';
   if (saturationOhms * most < LIGHT_LOAD) return 'predicted';
   const late = (range: (typeof ranges)[number], least: number) =>
     (saturationOhms * (range.most - least)) / (1 + saturationOhms * range.most);

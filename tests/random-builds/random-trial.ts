@@ -1,4 +1,4 @@
-import { offlineRate } from '../../engine/analysis/offline-rate.ts';
+import { offlineRate, RENDER_AIM_DB } from '../../engine/analysis/offline-rate.ts';
 import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
@@ -56,8 +56,8 @@ const COMPARED_DB = -60;
 /** Errors above this are estimated, and those of every so many builds. */
 const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
 const NO_ERROR_DB = -400;
-/** What `render` wants, dB; below the second the estimate would not ask for more, and is not made. */
-const [OFFLINE_AIM_DB, OFFLINE_SURE_DB] = [-90, -100];
+/** Below what `render` wants by this, dB, the estimate would not ask for more, and is not made. */
+const OFFLINE_SURE_DB = 10;
 /** Above this error it is checked whether a build oscillates; an output without input that reaches this does, V. */
 const [SUSPECT_DB, OSCILLATING_V] = [-60, 1e-6];
 /** Where the recording is loud, s. */
@@ -134,8 +134,8 @@ function offlineError(
   },
 ): { readonly errorDb: number; readonly factor: number } {
   const { input, excerptsV, answer, ownDb } = trial;
-  if (ownDb < OFFLINE_SURE_DB) return { errorDb: ownDb, factor: DENSE_FACTOR };
-  const aim = { from: DENSE_FACTOR, aimDb: OFFLINE_AIM_DB, sampleRateHz: OUTPUT_RATE_HZ } as const;
+  if (ownDb < RENDER_AIM_DB - OFFLINE_SURE_DB) return { errorDb: ownDb, factor: DENSE_FACTOR };
+  const aim = { from: DENSE_FACTOR, aimDb: RENDER_AIM_DB, sampleRateHz: OUTPUT_RATE_HZ } as const;
   const { factor } = offlineRate([network], excerptsV, aim)[0]!;
   return factor === DENSE_FACTOR
     ? { errorDb: ownDb, factor }

@@ -49,6 +49,12 @@ const FULL_GAIN = ['--knob', 'gain=1'];
 
 const SINGLE_CASES: readonly SolvedCase[] = [
   {
+    name: 'a tone stage whose own feedback presses its output to the limit',
+    network: buildNamed('soft-led', ...FULL_GAIN, '--knob', 'tone=1'),
+    input: sine(1000, 2, 0.02),
+    limitsDb: { 16: -96, 32: -111 },
+  },
+  {
     name: 'a chain whose volume pot drives the next pedal, which no buffer parts',
     network: chainNamed('clean-midlift', 'soft-plain'),
     input: sine(1000, 0.3, 0.02),

@@ -7,7 +7,12 @@ import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Primitive } from '../../engine/network/network.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
-import { type OpampLoads, opampLoads, outputReach } from '../../engine/solver/loud-signal.ts';
+import {
+  type OpampLoads,
+  type OutputReach,
+  opampLoads,
+  outputReach,
+} from '../../engine/solver/loud-signal.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
   AMPLIFIER,
@@ -39,12 +44,14 @@ function loadsOf(primitives: readonly Primitive[], rails: readonly string[] = []
   return opampLoads(elements, indexOf('in'), rails.map(indexOf), NOMINAL_TEMPERATURE_K);
 }
 
-/** What 2 V make of the one op-amp's output, V. */
-function reachOf(...primitives: Primitive[]): number {
+/** What 2 V make of the one op-amp's output. */
+function outputOf(...primitives: Primitive[]): OutputReach {
   const { elements, indexOf } = placed([...BATTERIES, ...primitives]);
   const unknown = [Number.POSITIVE_INFINITY];
-  return outputReach(elements, indexOf('in'), [], NOMINAL_TEMPERATURE_K, unknown)[0]!.reachedV;
+  return outputReach(elements, indexOf('in'), [], NOMINAL_TEMPERATURE_K, unknown)[0]!;
 }
+
+const reachOf = (...primitives: Primitive[]): number => outputOf(...primitives).reachedV;
 
 /** An amplifier of gain 1 + feedback/1 kΩ between two nets, on ±9 V. */
 const stage = (ref: string, input: string, out: string, feedbackOhms: number): Primitive[] => [
@@ -160,6 +167,58 @@ describe('what a loud input makes of an output', () => {
     // Six in series the other way take more than 2 V at any current that 1 kΩ lets through.
     const reachedV = reachOf(...stage('U1', 'x', 'out', 1), resistor('R3', 'in', 'x', 1e3), ...pair(6));
     expect(reachedV).toBeGreaterThan(1.5);
+  });
+});
+
+describe('the current out of an output', () => {
+  const SATURATION_OHMS = 200;
+  const data = {
+    ...AMPLIFIER,
+    underLoad: { saturationOhms: SATURATION_OHMS, sourceLimitA: 20e-3, sinkLimitA: 20e-3 },
+  };
+  /** A gain of 1 + 900/300, so that its own feedback takes current. */
+  const parts = (input: string) => [
+    opamp('U1', [input, 'minus', 'out', 'vcc', 'vee'], data),
+    resistor('R1', 'minus', GROUND, 300),
+    resistor('R2', 'minus', 'out', 900),
+  ];
+
+  it('is what feedback and load draw together, by Ohm’s law', () => {
+    const divided = [resistor('R3', 'in', 'x', 3e3), resistor('R4', 'x', GROUND, 1e3)];
+    const { reachedV, reachedA, takenV } = outputOf(
+      ...divided,
+      ...parts('x'),
+      resistor('RL', 'out', GROUND, 2e3),
+    );
+    // 0.5 V four times, less what the gain-bandwidth product takes at 300 Hz.
+    expect(reachedV).toBeCloseTo(2, 3);
+    const amps = reachedV / 1200 + reachedV / 2000;
+    expect(reachedA / amps).toBeCloseTo(1, 3);
+    expect(takenV / (SATURATION_OHMS * amps)).toBeCloseTo(1, 3);
+  });
+
+  it('takes less from the limits where a capacitor draws it, a quarter of a period before', () => {
+    const divided = [resistor('R3', 'in', 'x', 3e3), resistor('R4', 'x', GROUND, 1e3)];
+    // As much at 3 kHz as the feedback draws.
+    const farads = 1 / (2 * Math.PI * 3000 * 1200);
+    const { reachedA, takenV } = outputOf(...divided, ...parts('x'), capacitor('CL', 'out', GROUND, farads));
+    const feedbackA = 2 / 1200;
+    expect(reachedA / (feedbackA * Math.SQRT2)).toBeCloseTo(1, 2);
+    const share = SATURATION_OHMS / 1200;
+    expect(takenV / (2 * (Math.hypot(1 + share, share) - 1))).toBeCloseTo(1, 2);
+  });
+
+  it('is that at the limits where the output clips', () => {
+    const { reachedA } = outputOf(
+      ...parts('in'),
+      resistor('R3', 'x', GROUND, 1e3),
+      resistor('R4', 'x', 'in', 1e3),
+    );
+    // 2 V four times are the 8 V of the swing, less what the gain-bandwidth product takes.
+    expect(reachedA).toBeCloseTo(SWING_V / 1200, 5);
+    const twice = outputOf(...parts('in'), resistor('R5', 'minus', GROUND, 300));
+    expect(twice.reachedV).toBeGreaterThan(1.7 * SWING_V);
+    expect(twice.reachedA).toBeLessThan((1.05 * SWING_V) / 900);
   });
 });
 

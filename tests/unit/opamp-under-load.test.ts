@@ -15,6 +15,7 @@ import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
   AMPLIFIER,
+  bipolar,
   capacitor,
   network,
   opamp,
@@ -120,6 +121,41 @@ describe('the load of an output', () => {
   ] as const)('is %s: the output is %s', (_, load, knowledge) => {
     const { opamps } = compileCircuit(amplifier(load), { sampleRateHz: RATE_HZ });
     expect(opamps.map(({ load: own }) => own)).toEqual([knowledge]);
+  });
+
+  it('is known too where the feedback alone presses the output to its limit', () => {
+    // 2 V threefold are 6 V below 8 V; the feedback draws them through a third or a thirtieth of 200 Ω.
+    const fed = (ohms: number) =>
+      network([
+        source('vcc', SUPPLY_V),
+        source('vee', -SUPPLY_V),
+        opamp('U1', ['in', 'minus', 'out', 'vcc', 'vee'], LOADED),
+        resistor('RF', 'out', 'minus', (2 / 3) * ohms),
+        resistor('RG', 'minus', GROUND, ohms / 3),
+      ]);
+    const loadOf = (ohms: number) => compileCircuit(fed(ohms), { sampleRateHz: RATE_HZ }).opamps[0]!.load;
+    expect(loadOf(30 * OHMS)).toBe('none');
+    expect(loadOf(3 * OHMS)).toBe('predicted');
+  });
+
+  it('is known behind a transistor that amplifies from half of the limit on, since pulses are shifted', () => {
+    const data = { saturationCurrentA: 1e-14, forwardBeta: 200, reverseBeta: 4, earlyV: 100 };
+    // A gain of three of 2 V; a transistor beside it, as a follower or with its collector free.
+    const beside = (collector: string) =>
+      network([
+        source('vcc', SUPPLY_V),
+        source('vee', -SUPPLY_V),
+        opamp('U1', ['in', 'minus', 'out', 'vcc', 'vee'], LOADED),
+        resistor('RF', 'out', 'minus', 2e5),
+        resistor('RG', 'minus', GROUND, 1e5),
+        resistor('RC', 'vcc', 'collector', 1e4),
+        bipolar('npn', 'Q1', [collector, 'in', 'emitter'], data),
+        resistor('RE', 'emitter', 'vee', 1e5),
+      ]);
+    const loadOf = (collector: string) =>
+      compileCircuit(beside(collector), { sampleRateHz: RATE_HZ }).opamps[0]!.load;
+    expect(loadOf('vcc')).toBe('none');
+    expect(loadOf('collector')).toBe('predicted');
   });
 
   it('that is predicted does not move an output at rest, from the first sample on', () => {

@@ -118,6 +118,8 @@ describe('a rate that follows the estimate', () => {
     const factorFor = (aimDb: number) => offlineRate([squarer], excerptsV, { ...aim, aimDb })[0]!.factor;
     // The same search, as far as it may go: -52, -68, -92 and -111 dB at 4x to 32x.
     expect(factorFor(-100)).toBe(32);
+    // Out of reach, but by less than 10 dB.
+    expect(factorFor(-120)).toBe(32);
     expect(factorFor(-200)).toBe(8);
     const [own] = offlineRate([squarer], excerptsV, { ...aim, most: 4, aimDb: -70 });
     expect(own!.factor).toBe(4);
