@@ -8,7 +8,7 @@ const LEAST_GAIN_DB = 2;
 const HIGHEST = OVERSAMPLING_FACTORS.at(-1)!;
 /** What a render is wanted to err by, dB. */
 export const RENDER_AIM_DB = -100;
-/** Where no rate reaches the wanted error, one that misses it by less than this is taken, dB. */
+/** Where no rate reaches the wanted error, so much more is allowed, as often as needed, dB. */
 const LOOSER_DB = 10;
 
 /** What the search for a rate needs. */
@@ -24,8 +24,8 @@ export interface RateAim {
 
 /**
  * One rate for all of these networks, and the error of each at it: the lowest at which each of them reaches the wanted
- * error, or, where no rate does, nearly the wanted error, or else one that need not be reported. A network that no rate brings so
- * far does not raise it: that would take time and help nothing.
+ * error, or, where no rate does, 10 dB more, 20 dB more, and so on, as long as it need not be reported. A network that no rate
+ * brings so far does not raise it: that would take time and help nothing.
  *
  * @param excerptsV See `accuracyExcerpts`. @throws NetworkError, OperatingPointError.
  */
@@ -69,12 +69,15 @@ function gainOf(tried: readonly SolverAccuracy[]): number {
   return (first.errorDb! - last.errorDb!) / Math.log2(last.factor / first.factor);
 }
 
-/** The first of the tried rates that reaches the wanted error, nearly that, or one that need not be reported; else the first of all. */
+/** The first of the tried rates that reaches the wanted error or misses it by little, or one that need not be reported; else the first of all. */
 function sufficient(tried: readonly SolverAccuracy[], aimDb: number): OversamplingFactor {
   const reaching = (limitDb: number) =>
     tried.find(({ errorDb }) => errorDb === undefined || errorDb <= limitDb);
-  const nearlyDb = Math.min(aimDb + LOOSER_DB, SAID_ERROR_DB);
-  return (reaching(aimDb) ?? reaching(nearlyDb) ?? reaching(SAID_ERROR_DB) ?? tried[0]!).factor;
+  for (let limitDb = aimDb; limitDb < SAID_ERROR_DB; limitDb += LOOSER_DB) {
+    const sufficing = reaching(limitDb);
+    if (sufficing) return sufficing.factor;
+  }
+  return (reaching(SAID_ERROR_DB) ?? tried[0]!).factor;
 }
 
 /**

@@ -93,7 +93,8 @@ export function outputReach(
   mostV: readonly number[],
 ): OutputReach[] {
   const rest = new LinearCircuit(elements, inputIndex, still, temperatureK).rest();
-  const limits = rest.map(({ swingV }, index) => Math.min(leastSwing(swingV), mostV[index]!));
+  // What is passed on is as much as the further limit allows: an output that rests near one limit clips one half wave only.
+  const limits = rest.map(({ furthestV }, index) => Math.min(leastSwing(furthestV), mostV[index]!));
   const tones = rest.length > 0 ? TONES_HZ.map(reachedAt) : [];
   /** With the pairs at the currents that this tone sends through them. */
   function reachedAt(hz: number): Reached[] {
@@ -129,6 +130,8 @@ interface OpampRest {
   readonly suppliedV: number;
   /** From its output to the nearer limit, V; negative where the output would be beyond it. */
   readonly swingV: number;
+  /** To the further limit, V. */
+  readonly furthestV: number;
   /** From its non-inverting input down to where its output turns round, V; infinite where it does not. */
   readonly untilTurnV: number;
 }
@@ -158,6 +161,7 @@ function placedOpamp(opamp: Opamp, nodes: readonly number[], temperatureK: numbe
 const UNLIMITED: OpampRest = {
   suppliedV: Number.POSITIVE_INFINITY,
   swingV: Number.POSITIVE_INFINITY,
+  furthestV: Number.POSITIVE_INFINITY,
   untilTurnV: Number.POSITIVE_INFINITY,
 };
 
@@ -223,6 +227,7 @@ class LinearCircuit {
     return {
       suppliedV: positive! - negative!,
       swingV: Math.min(upwards, downwards),
+      furthestV: Math.max(upwards, downwards),
       untilTurnV:
         numbers[REVERSAL]! > 1 ? plus! - negative! - numbers[COMMON_LOW]! : Number.POSITIVE_INFINITY,
     };

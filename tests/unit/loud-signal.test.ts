@@ -163,6 +163,27 @@ describe('what a loud input makes of an output', () => {
     expect(reachedV / gain).toBeLessThan(1);
   });
 
+  it('is passed on as far as the further limit of an output that rests near the other one', () => {
+    // Biased to 6 V of ±8 V, but for 6 mV by the finite gain: 14 V downwards, through a coupling capacitor.
+    const parts = [
+      ...BATTERIES,
+      source('low', 6),
+      opamp('U1', ['biased', 'U1 minus', 'first', 'vcc', 'vee'], AMPLIFIER),
+      resistor('U1 R1', 'U1 minus', 'low', 1e3),
+      resistor('U1 R2', 'U1 minus', 'first', 100e3),
+      capacitor('C1', 'in', 'biased', 1e-6),
+      resistor('R3', 'biased', 'low', 1e6),
+      capacitor('C2', 'first', 'x', 1e-6),
+      resistor('R4', 'x', GROUND, 1e6),
+      opamp('U2', ['x', 'out', 'out', 'vcc', 'vee'], AMPLIFIER),
+    ];
+    const { elements, indexOf } = placed(parts);
+    const unknown = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+    const [first, second] = outputReach(elements, indexOf('in'), [], NOMINAL_TEMPERATURE_K, unknown);
+    expect(first!.swingV).toBeCloseTo(2, 1);
+    expect(second!.reachedV).toBeCloseTo(14, 1);
+  });
+
   it('is what the higher of two unlike diodes lets through', () => {
     // Six in series the other way take more than 2 V at any current that 1 kΩ lets through.
     const reachedV = reachOf(...stage('U1', 'x', 'out', 1), resistor('R3', 'in', 'x', 1e3), ...pair(6));

@@ -113,14 +113,18 @@ describe('a rate that follows the estimate', () => {
     expect(both[1]!.factor).toBeGreaterThan(4);
   });
 
-  it('does not rise where the wanted error is out of reach, but to the first rate whose error need not be reported', () => {
+  it('rises to what comes nearest by tens of decibels where the wanted error is out of reach, while it need not be reported', () => {
     const aim = { from: 4, most: 32, sampleRateHz: RATE_HZ } as const;
     const factorFor = (aimDb: number) => offlineRate([squarer], excerptsV, { ...aim, aimDb })[0]!.factor;
     // The same search, as far as it may go: -52, -68, -92 and -111 dB at 4x to 32x.
     expect(factorFor(-100)).toBe(32);
-    // Out of reach, but by less than 10 dB.
+    // Out of reach: the lowest rate of the tens of decibels above it, -110, and -90.
     expect(factorFor(-120)).toBe(32);
-    expect(factorFor(-200)).toBe(8);
+    expect(factorFor(-130)).toBe(32);
+    const upTo16 = offlineRate([squarer], excerptsV, { ...aim, most: 16, aimDb: -200 });
+    expect(upTo16[0]!.factor).toBe(16);
+    const upTo8 = offlineRate([squarer], excerptsV, { ...aim, most: 8, aimDb: -200 });
+    expect(upTo8[0]!.factor).toBe(8);
     const [own] = offlineRate([squarer], excerptsV, { ...aim, most: 4, aimDb: -70 });
     expect(own!.factor).toBe(4);
   });
