@@ -5,7 +5,8 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { textWidth } from '../../engine/drawing/text-width.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
-import { noticeBar } from './opened-bench.ts';
+import { firstBuilds } from '../../ui/state/starting-state.ts';
+import { noticeBar, openedBench } from './opened-bench.ts';
 import '../../ui/main.ts';
 import { until } from './until.ts';
 
@@ -59,15 +60,21 @@ function luminance(colour: string): number {
 }
 
 describe('the schematic', () => {
+  before(async () => {
+    bench = await openedBench();
+  });
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
+    const { a, b } = firstBuilds();
+    const { store } = bench;
+    store.act({ type: 'load', slot: 'a', build: a });
+    store.act({ type: 'load', slot: 'b', build: b });
+    store.act({ type: 'hear', slot: 'a' });
+    store.act({ type: 'temperature', celsius: 27 });
     await drawn();
     await drawn();
   });
+  after(() => bench.remove());
   afterEach(() => {
-    bench.remove();
     delete document.documentElement.dataset['theme'];
   });
 
