@@ -58,9 +58,9 @@ async function choosePreset(name: string): Promise<void> {
 }
 
 async function press(key: string, target: EventTarget = document.body): Promise<void> {
-  target.dispatchEvent(
-    new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
-  );
+  // The space bar is let go at once: on a slow page it would become a long press.
+  for (const type of key === ' ' ? ['keydown', 'keyup'] : ['keydown'])
+    target.dispatchEvent(new KeyboardEvent(type, { key, bubbles: true, composed: true, cancelable: true }));
   await drawn();
 }
 

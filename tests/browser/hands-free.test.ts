@@ -1,6 +1,6 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
-import { BOUNCE_MS, SECOND_PRESS_MS } from '../../ui/hands/press-timing.ts';
+import { BOUNCE_MS, LONG_PRESS_MS, SECOND_PRESS_MS } from '../../ui/hands/press-timing.ts';
 import '../../ui/main.ts';
 import { type FakeInput as FakeLive, fakeInput, stubInputs } from './fake-input.ts';
 import { until } from './until.ts';
@@ -24,8 +24,8 @@ async function drawn(): Promise<void> {
   await bench.updateComplete;
 }
 
-function send(type: string, key: string): void {
-  document.body.dispatchEvent(new KeyboardEvent(type, { key, bubbles: true, cancelable: true }));
+function send(type: string, key: string, init: KeyboardEventInit = {}): void {
+  document.body.dispatchEvent(new KeyboardEvent(type, { key, bubbles: true, cancelable: true, ...init }));
 }
 
 /** So that the next press is neither a bounce of the last one nor its second. */
@@ -72,9 +72,7 @@ async function tapTwice(key: string): Promise<void> {
 
 async function press(key: string, init: KeyboardEventInit = {}): Promise<void> {
   await noBounce();
-  document.body.dispatchEvent(
-    new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true, ...init }),
-  );
+  send('keydown', key, init);
   await drawn();
 }
 
@@ -99,7 +97,10 @@ async function typeAndEnter(component: string, label: string, text: string): Pro
 /** Presses a key at the element with the focus, in any shadow root. @returns Whether the bench handled it. */
 async function pressWhereFocused(key: string): Promise<boolean> {
   const event = new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true });
-  focused().dispatchEvent(event);
+  const target = focused();
+  target.dispatchEvent(event);
+  // At once: on a slow page it would become a long press.
+  target.dispatchEvent(new KeyboardEvent('keyup', { key, bubbles: true, composed: true }));
   await drawn();
   return event.defaultPrevented;
 }
@@ -257,9 +258,20 @@ describe('both hands on the guitar', () => {
   });
 
   it('counts a space bar that is held down as one press', async () => {
-    await press(' ');
-    for (let repeats = 0; repeats < 4; repeats++) await press(' ', { repeat: true });
-    assert.equal(bench.store.state.heard, 'b');
+    let heldMs = Number.POSITIVE_INFINITY;
+    // On a slow page it would be a long press, which leaves A and B as they were.
+    while (heldMs >= LONG_PRESS_MS) {
+      await apart();
+      assert.equal(bench.store.state.heard, 'a');
+      const startMs = performance.now();
+      send('keydown', ' ');
+      pressedAtMs = startMs;
+      await noBounce();
+      for (let repeats = 0; repeats < 4; repeats++) send('keydown', ' ', { repeat: true });
+      heldMs = performance.now() - startMs;
+      if (heldMs < LONG_PRESS_MS) assert.equal(bench.store.state.heard, 'b');
+      await release(' ');
+    }
   });
 
   it('turns a knob and a part of the playing build, and remembers the controls for the next visit', async () => {
