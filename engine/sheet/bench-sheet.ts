@@ -62,7 +62,7 @@ function pedalSection(build: Build, pedal: PedalData): string {
   return `${facts(controlFacts(pedal))}
 <h2>Schematic</h2>
 ${schematicPictures(build)
-  .map((svg) => figure(svg))
+  .map(({ svg, isTurned }) => figure(svg, isTurned ? 'turned' : ''))
   .join('\n')}
 <h2>Parts list</h2>
 ${partsSection(parts)}
@@ -70,12 +70,14 @@ ${partsSection(parts)}
 ${wiringSection(pedal)}
 <h2>Voltages</h2>
 ${voltageSection(voltages)}
+<section class="changes">
 <h2>Changes and notes</h2>
 ${
   changes.length === 0
     ? paragraph('No part differs from the starting values of the circuit.')
     : `${paragraph('From the starting values of the circuit:')}${list(changes)}`
-}${notes.map((line) => paragraph(line)).join('')}`;
+}${notes.map((line) => paragraph(line)).join('')}
+</section>`;
 }
 
 function facts(rows: readonly (readonly [name: string, text: string])[]): string {

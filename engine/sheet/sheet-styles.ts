@@ -5,6 +5,7 @@ export function sheetStyles(footer: string): string {
   return `@page { size: A4; margin: 14mm 14mm 16mm;
   @bottom-left { content: ${cssString(footer)}; font: 7.5pt Arial, sans-serif; color: #000; }
   @bottom-right { content: counter(page) " / " counter(pages); font: 7.5pt Arial, sans-serif; color: #000; } }
+@page turned { size: A4 landscape; }
 * { box-sizing: border-box; }
 body { max-width: 182mm; margin: 0 auto; padding: 6mm 0; color: #000; background: #fff; font: 9.5pt/1.35 'IBM Plex Sans', 'Source Sans Pro', 'Helvetica Neue', Arial, sans-serif; overflow-wrap: anywhere; }
 h1 { font-size: 17pt; line-height: 1.2; margin: 0 0 2mm; }
@@ -22,6 +23,7 @@ li { margin: 0.7mm 0; break-inside: avoid; }
 .source { font-size: 8pt; }
 figure { margin: 2mm 0; break-inside: avoid; }
 figure > svg { display: block; max-width: 100%; max-height: 225mm; }
+figure.turned { page: turned; }
 figure.wide > svg { width: 100%; height: auto; }
 table { width: 100%; table-layout: fixed; border-collapse: collapse; font-size: 8.5pt; line-height: 1.25; }
 thead { display: table-header-group; }
@@ -53,7 +55,7 @@ thead th { border-bottom: 0.3mm solid #000; }
 .pedal + .pedal { break-before: page; }
 .pedal + .pedal > h1 { margin-top: 0; }
 td ul { padding-left: 3.5mm; }
-.cautions { break-inside: avoid; }
+.cautions, .changes { break-inside: avoid; }
 @media print { body { max-width: none; padding: 0; } }
 `;
 }

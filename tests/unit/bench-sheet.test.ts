@@ -133,6 +133,22 @@ describe('a bench sheet', () => {
     );
   });
 
+  // 6 pt is the least that is read without effort; common practice, no source.
+  it.each(['soft-plain', 'clean-plain', 'cascade-plain'])(
+    'has letters of about 6 pt in the schematic of %s',
+    (name) => {
+      const drawings = [
+        ...sheetOf(presetBuild(name)).matchAll(/<svg class="schematic" viewBox="0 0 (\S+) .*?<\/svg>/gs),
+      ];
+      expect(drawings.length).toBeGreaterThan(0);
+      for (const [drawing, columns] of drawings) {
+        const stepMm = Number(/width:([\d.]+)mm/.exec(drawing)![1]) / Number(columns);
+        const sizes = [...drawing.matchAll(/font-size="([\d.]+)"/g)].map(([, size]) => Number(size));
+        expect(Math.min(...sizes) * stepMm * (72 / 25.4)).toBeGreaterThan(5.6);
+      }
+    },
+  );
+
   it('lists what differs from the starting values of the circuit, with what it moves', () => {
     const swapped: Build = { ...build, parts: { ...build.parts, C3: { value: '100n' } } };
     const changes = sheetOf(swapped).split('<h2>Changes and notes</h2>')[1]!;
