@@ -67,6 +67,14 @@ const NOTHING_KNOWN = {
 
 let runs = 0;
 
+/** Builds after which a browser has compiled most of the work well. */
+const WARM_UP = 1000;
+
+/** A task whose answer is of no interest: a worker that has done it solves builds several times as fast as a new one. */
+export function warmUpTask(settings: SpreadSettings): SpreadTaskOf<'chunk'> {
+  return { kind: 'chunk', id: ++runs, settings, from: 1, count: WARM_UP };
+}
+
 /**
  * Solves all builds of a run on as many workers as there are.
  *

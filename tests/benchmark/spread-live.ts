@@ -25,8 +25,8 @@ async function pageSeconds(page: Page, preset: string): Promise<number> {
   const file = serialiseBuild(presetBuild(preset));
   for (const side of ['A', 'B'] as const) await putOn(page, side, file);
   await page.getByRole('button', { name: 'Spread…' }).click();
-  // The page has its own work with new builds, and a reader looks at the choices first.
-  await page.waitForTimeout(2000);
+  // The page computes the loudness of new builds meanwhile.
+  await page.waitForTimeout(8000);
   await page.getByRole('button', { name: 'Compute A' }).click();
   const done = page.getByText(/10,000 builds in [\d.]+ s/);
   await done.waitFor({ timeout: WITHIN_MS });

@@ -32,19 +32,14 @@ interface Hired {
 export class EarPool {
   readonly #workers: Hired[] = [];
   readonly #waiting: Waiting[] = [];
-  readonly #size: number;
+  /** Workers at most. */
+  readonly size: number;
   #count = 0;
   #isClosed = false;
 
   /** One core is left to the sound. */
   constructor(size = Math.max(1, (navigator.hardwareConcurrency || 2) - 1)) {
-    this.#size = size;
-  }
-
-  /** Lets all workers load what they need, so that the first jobs need not wait for it. */
-  prepare(): void {
-    // A browser without workers refuses the first job.
-    while (typeof Worker === 'function' && this.#workers.length < this.#size) this.#hire();
+    this.size = size;
   }
 
   /**
@@ -81,7 +76,7 @@ export class EarPool {
 
   #deal(): void {
     for (const entry of this.#workers) if (!entry.job) this.#give(entry);
-    while (this.#waiting.length > 0 && this.#workers.length < this.#size) this.#give(this.#hire());
+    while (this.#waiting.length > 0 && this.#workers.length < this.size) this.#give(this.#hire());
   }
 
   #hire(): Hired {

@@ -5,6 +5,7 @@ import {
   spreadBuilds,
   USUAL_CLIPPING_COUNT,
   USUAL_COUNT,
+  warmUpTask,
 } from '../../engine/analysis/spread-report.ts';
 import { asPrinted, type SpreadSettings, withSet } from '../../engine/analysis/spread-settings.ts';
 import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
@@ -32,14 +33,21 @@ interface Kept {
   readonly report: SpreadReport;
 }
 
+interface Workers {
+  readonly pool: EarPool;
+  readonly isBesideSound: boolean;
+}
+
 /** Computes the spread of a build in workers, and keeps the last ones. Emits `change`. */
 export class SpreadDesk extends EventTarget {
   choice: SpreadChoice = { tolerances: {}, range: undefined };
   problem = '';
   readonly #kept: Kept[] = [];
   #pool: EarPool | undefined;
-  /** Workers that load while the choices are made. */
-  #ready: { readonly pool: EarPool; readonly isBesideSound: boolean } | undefined;
+  /** Workers that wait for a run. */
+  #ready: Workers | undefined;
+  /** Whether another run may follow. */
+  #isWanted = false;
   /** Of the present bench, whose texts are long. */
   #texts:
     | { readonly state: BenchState; readonly choice: SpreadChoice; readonly of: Record<Slot, string> }
@@ -81,20 +89,31 @@ export class SpreadDesk extends EventTarget {
     return { a: of('a'), b: of('b') };
   }
 
-  /** Starts workers for the next run. */
-  prepare({ isListening: isBesideSound }: BenchState): void {
-    if (this.#ready?.isBesideSound === isBesideSound) return;
-    this.release();
-    // While sound plays one core is left to it.
-    const pool = new EarPool(isBesideSound ? undefined : Math.max(2, navigator.hardwareConcurrency || 2));
-    this.#ready = { pool, isBesideSound };
-    pool.prepare();
+  /** Starts workers for the next run and lets them practise on a side, while somebody looks at the choices. */
+  prepare(state: BenchState, slot: Slot): void {
+    this.#isWanted = true;
+    const { pool } = this.#hired(state);
+    const task = warmUpTask(this.#settings(state, slot));
+    // A build that is refused is told about when it is computed.
+    for (let worker = 0; worker < pool.size; worker++)
+      pool.run({ kind: 'spread', task }).catch((error: unknown) => renderProblem(error));
   }
 
-  /** Ends the workers that wait for a run. */
+  /** Ends the workers that wait for a run, now or when the run has ended. */
   release(): void {
+    this.#isWanted = false;
     this.#ready?.pool.close();
     this.#ready = undefined;
+  }
+
+  #hired({ isListening: isBesideSound }: BenchState): Workers {
+    if (this.#ready?.isBesideSound !== isBesideSound) {
+      this.#ready?.pool.close();
+      // While sound plays one core is left to it.
+      const pool = new EarPool(isBesideSound ? undefined : Math.max(2, navigator.hardwareConcurrency || 2));
+      this.#ready = { pool, isBesideSound };
+    }
+    return this.#ready;
   }
 
   /** Computes the spread of one side; the other is the build after the swap. Takes the place of a run before it. */
@@ -105,8 +124,8 @@ export class SpreadDesk extends EventTarget {
       this.#settings(state, each as Slot),
     ) as [SpreadSettings, SpreadSettings];
     const otherText = texts[slot === 'a' ? 'b' : 'a'];
-    this.prepare(state);
-    const { pool } = this.#ready!;
+    const workers = this.#hired(state);
+    const { pool } = workers;
     this.#ready = undefined;
     this.#pool = pool;
     this.problem = '';
@@ -127,11 +146,13 @@ export class SpreadDesk extends EventTarget {
       if (this.#pool === pool) this.problem = renderProblem(error);
       else renderProblem(error);
     } finally {
-      pool.close();
       if (this.#pool === pool) {
         this.#pool = undefined;
+        // They are quicker than new ones.
+        if (this.#isWanted) this.#ready = workers;
         this.#tell();
       }
+      if (this.#ready !== workers) pool.close();
     }
   }
 

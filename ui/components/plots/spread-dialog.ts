@@ -137,7 +137,7 @@ export class SpreadDialog extends BenchElement {
   /** @param slot The side to begin with. */
   open(slot: Slot): void {
     this.slotChosen = slot;
-    this.desk.prepare(this.state);
+    this.desk.prepare(this.state, slot);
     this.dialog.showModal();
   }
 
