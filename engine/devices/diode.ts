@@ -189,6 +189,24 @@ export function diodeDataAt(data: DiodeData, temperatureK: number): DiodeData {
   };
 }
 
+/** Data that hold at one temperature, as they are at another. */
+export function diodeDataMoved(data: DiodeData, fromK: number, toK: number): DiodeData {
+  const { thermal = SILICON, emissionCoefficient, saturationCurrentA, leakageS } = data;
+  // What the way to `fromK` multiplied is divided again.
+  const isGap = thermal.by === 'gap';
+  const nominal = isGap ? emissionCoefficient : (emissionCoefficient * fromK) / NOMINAL_TEMPERATURE_K;
+  const one = { ...data, emissionCoefficient: nominal, saturationCurrentA: 1 };
+  const grown = diodeDataAt({ ...one, ...(leakageS === undefined ? {} : { leakageS: 1 }) }, fromK);
+  return diodeDataAt(
+    {
+      ...one,
+      saturationCurrentA: saturationCurrentA / grown.saturationCurrentA,
+      ...(leakageS === undefined ? {} : { leakageS: leakageS / grown.leakageS! }),
+    },
+    toK,
+  );
+}
+
 /**
  * 2q·I·coth(v/2V_T) of the junction, 4kTR_S of its series resistance, 4kTG of its leak. The first gives shot noise 2qI well above V_T and,
  * whatever the emission coefficient, the thermal noise 4kT·g at rest without bias, as Nyquist's theorem demands.

@@ -1,5 +1,7 @@
+import { diodeDataMoved } from '../devices/diode.ts';
 import type { OutputUnderLoad } from '../devices/opamp-data.ts';
 import { partName } from '../devices/origin.ts';
+import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { STEP_FORMULAS } from './backward-difference.ts';
 import type { LoadKnowledge } from './compiled-circuit.ts';
 import {
@@ -97,7 +99,12 @@ function wordsOf({ elements, inputIndex, rails, temperatureK, tracks }: LoadedNe
   return [inputIndex, rails.join(), temperatureK, ...totals, ...parts].join(';');
 }
 
-function findKnowledge(network: LoadedNetwork): readonly Knowledge[] {
+/**
+ * Judged as at the lowest temperature, where diodes have the highest voltages and outputs reach farthest: another decision at
+ * another temperature would be another structure, to which a temperature cannot glide.
+ */
+function findKnowledge(present: LoadedNetwork): readonly Knowledge[] {
+  const network = coldest(present);
   const { elements, inputIndex, rails, temperatureK, tracks } = network;
   const circuit = new DrivenCircuit(network);
   const opamps = elements.filter(isOpamp);
@@ -117,6 +124,17 @@ function findKnowledge(network: LoadedNetwork): readonly Knowledge[] {
       knowledge: underLoad ? (jumps ? 'solved' : known(underLoad, loads, reach)) : 'none',
     };
   });
+}
+
+function coldest(network: LoadedNetwork): LoadedNetwork {
+  const temperatureK = kelvinOf(TEMPERATURE_RANGE_C.lowest);
+  const elements = network.elements.map((element): Element => {
+    const { primitive } = element;
+    if (primitive.kind !== 'diode') return element;
+    const data = diodeDataMoved(primitive.data, network.temperatureK, temperatureK);
+    return { ...element, primitive: { ...primitive, data } };
+  });
+  return { ...network, elements, temperatureK };
 }
 
 type Reach = Omit<OutputReach, 'untilTurnV'>;

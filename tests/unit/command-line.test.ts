@@ -397,7 +397,7 @@ describe('the command line', () => {
     for (const [idss, cutoff, problem] of [
       ['0.06/', '0.7', '--idss: 0.06/ should be two figures, such as 0.06/100R.'],
       ['0.06/dog', '0.7', '--idss: dog is not a resistance'],
-      ['0/100R', '0.7', '0 V across 100R at the drain: nothing flows.'],
+      ['0/100R', '0.7', '0 V with 100R at the drain: nothing flows.'],
       ['8.9/10k', '0.7', 'the drain has 100 mV, and the cutoff voltage is 700 mV: the drain needs more.'],
       ['0.6', '0.7', '600 mA with the gate at the source: no small JFET conducts that much.'],
     ] as const) {

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { temperatureOf } from '../../engine/cli/options.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
-import type { DiodeData } from '../../engine/devices/diode.ts';
+import { type DiodeData, diodeDataAt, diodeDataMoved } from '../../engine/devices/diode.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
@@ -244,6 +244,21 @@ describe('a build at another temperature', () => {
     for (const temperature of ['-11', '61'])
       expect(() => temperatureOf({ temperature })).toThrow(temperature);
   });
+
+  it.each(['1N4148', '1N34A', 'BZX79C5V1'])(
+    'has one data of a diode, moved there at once or in two steps: %s',
+    (type) => {
+      const [warmK, coldK] = [kelvinOf(60), kelvinOf(-10)];
+      for (const primitive of diodePrimitives(findDiode(type), ofPart('D1'), 1, ['top', GROUND])) {
+        if (primitive.kind !== 'diode') continue;
+        const direct = diodeDataAt(primitive.data, coldK);
+        const inTwo = diodeDataMoved(diodeDataAt(primitive.data, warmK), warmK, coldK);
+        expect(inTwo.saturationCurrentA / direct.saturationCurrentA).toBeCloseTo(1, 9);
+        expect(inTwo.emissionCoefficient).toBeCloseTo(direct.emissionCoefficient, 12);
+        expect((inTwo.leakageS ?? 1) / (direct.leakageS ?? 1)).toBeCloseTo(1, 9);
+      }
+    },
+  );
 
   it('is never converted twice', () => {
     const warm = networkOf(presetBuild('soft-plain'), kelvinOf(40));
