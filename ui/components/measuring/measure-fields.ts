@@ -121,7 +121,7 @@ function jfetFields(method: Method) {
   if (method === 'figures')
     return html`${full}${row('cutoff voltage', field('cutoff', 'Gate voltage at cutoff', '0.7 V'))}`;
   return html`${full}
-    ${pair('or across 100R at drain', field('drain volts', 'Volts across the drain resistor, gate at the source', 'no mA range'), field('drain ohms', 'Measured value of the drain resistor', '100R', '100R'))}
+    ${pair('or across 100R at drain', field('drain volts', 'Volts across the drain resistor, gate at the source', '0.06 V'), field('drain ohms', 'Measured value of the drain resistor', '100R', '100R'))}
     ${pair('across 820k', field('cutoff', 'Volts across the source resistor', '0.65 V'), field('source', 'Measured value of the source resistor', '820k', '820k'))}`;
 }
 
